@@ -1,0 +1,16 @@
+#!/usr/bin/env node
+// Plain JavaScript on purpose: it must run on an old Node to say what is missing.
+import { spawnSync } from 'node:child_process';
+import { findNode, root } from '../scripts/runtime.mjs';
+
+const node = findNode();
+if (!node) {
+  process.stderr.write('lapbench needs Node 22.18 or later. Run "npm run setup" in its folder: it brings one.\n');
+  process.exit(2);
+} else if (node !== process.execPath) {
+  const child = spawnSync(node, [`${root}/bin/lapbench.mjs`, ...process.argv.slice(2)], { stdio: 'inherit' });
+  process.exit(child.status ?? 1);
+} else {
+  const { main } = await import('../src/command-line/main.ts');
+  process.exitCode = await main(process.argv.slice(2));
+}

@@ -1,0 +1,2 @@
+import { setUp } from './runtime.mjs';
+setUp();

@@ -1,0 +1,91 @@
+/**
+ * What the application hands to its faces: plain data, no functions, so that the page may import
+ * these types without pulling in a file system. The HTTP interface carries exactly these shapes.
+ */
+import type { Problem } from '../core/units/index.ts';
+import type { FieldDragFinding } from '../core/methods/field-drag/result.ts';
+
+export type { Problem, ProblemCode, Place } from '../core/units/problem.ts';
+export type {
+  FieldDragFinding,
+  LapResult,
+  Difference,
+  SetupResult,
+  ResidualRow,
+  ResidualCheck,
+} from '../core/methods/field-drag/result.ts';
+
+export type DayState = 'draft' | 'kept';
+
+/** A line in the list of days. */
+export interface DaySummary {
+  id: string;
+  title: string;
+  date: string;
+  state: DayState;
+  invented: boolean;
+  setups: number;
+  runs: number;
+  recordings: number;
+  /** ISO time of the last change. */
+  changedAt: string;
+  /** One sentence of the finding, or why there is none yet. */
+  headline: string;
+}
+
+/** A recording as stored: never altered, addressed by hash. */
+export interface StoredRecording {
+  file: string;
+  sha256: string;
+  bytes: number;
+  format: string;
+  /** Null when it could not be read at all (then `problems` says why). */
+  summary: {
+    startEpochS: number | null;
+    durationS: number;
+    samples: number;
+    channels: string[];
+    lapMarks: number;
+    meanPowerW: number | null;
+    meanSpeedMps: number | null;
+  } | null;
+  problems: Problem[];
+}
+
+/** Track and traces for drawing, thinned to at most about 2,000 points. */
+export interface RecordingTrace {
+  file: string;
+  timeS: number[];
+  speedMps: (number | null)[];
+  powerW: (number | null)[];
+  altitudeM: (number | null)[];
+  airspeedMps: (number | null)[];
+  latDeg: (number | null)[];
+  lonDeg: (number | null)[];
+  lapMarksS: number[];
+}
+
+/** Everything the page shows of one day. */
+export interface DayView {
+  id: string;
+  state: DayState;
+  changedAt: string;
+  /** The sheet as text (YAML), as the person wrote it or as the page made it. */
+  sheet: string;
+  /** The sheet as plain data for forms; null when the text cannot be read. */
+  sheetData: unknown;
+  /** What is wrong with the sheet as it stands, with lines. */
+  sheetProblems: Problem[];
+  recordings: StoredRecording[];
+  /** Newest finding for the sheet as it stands; null when it could not be made. */
+  finding: FieldDragFinding | null;
+  /** Why there is no finding. */
+  findingProblems: Problem[];
+  /** True while a reduction for the current sheet is under way. */
+  reducing: boolean;
+}
+
+/** Any refusal by the server: `{problems: [...]}` with status 4xx (or 500, our fault). */
+export interface Refusal {
+  problems: Problem[];
+}

@@ -1,0 +1,111 @@
+/**
+ * Errors and warnings as data: the command, the server and the page print the same object.
+ */
+
+/** Everything that can go wrong with what a person gives us, by code. */
+export type ProblemCode =
+  // files and readers
+  | 'file-missing'
+  | 'file-empty'
+  | 'file-too-large'
+  | 'format-unknown'
+  | 'format-damaged'
+  | 'format-truncated'
+  | 'checksum-wrong'
+  | 'column-missing'
+  | 'column-unknown'
+  | 'value-invalid'
+  | 'time-backwards'
+  | 'clock-reset'
+  | 'recording-gap'
+  | 'recording-pause'
+  | 'channel-missing'
+  | 'channel-partial'
+  | 'recording-too-short'
+  // sheets
+  | 'sheet-syntax'
+  | 'sheet-field'
+  | 'sheet-unit'
+  | 'setup-unknown'
+  | 'setup-not-ridden'
+  | 'setup-duplicate'
+  | 'run-window'
+  | 'run-overlap'
+  // the estimate
+  | 'laps-not-found'
+  | 'laps-overlap'
+  | 'laps-too-few'
+  | 'one-setup-only'
+  | 'wind-unknown'
+  | 'altitude-unusable'
+  | 'airspeed-unusable'
+  | 'heading-missing'
+  | 'not-replicated'
+  | 'residuals-not-white'
+  | 'lap-left-out'
+  | 'span-left-out'
+  | 'overrule-unknown'
+  | 'prior-dominates'
+  // the library
+  | 'library-damaged'
+  | 'library-newer'
+  | 'library-busy'
+  | 'day-unknown'
+  | 'recording-changed'
+  // use
+  | 'usage'
+  | 'internal';
+
+/** Where in a file the trouble is; every part optional, all counted from 1 but `sample` (from 0). */
+export interface Place {
+  line?: number;
+  column?: number;
+  /** Dotted path into a sheet, e.g. `runs.2.setup`. */
+  field?: string;
+  run?: number;
+  lap?: number;
+  sample?: number;
+  byte?: number;
+  timeS?: number;
+}
+
+/** One thing that is wrong, or worth knowing, said so that a person can act on it. */
+export interface Problem {
+  code: ProblemCode;
+  file?: string;
+  place?: Place;
+  /** What is wrong, one sentence with the offending value in it. */
+  message: string;
+  /** What to do about it, one sentence. */
+  remedy?: string;
+}
+
+/** Thrown where the work cannot go on. Carries all problems found, the first one as its message. */
+export class LapbenchError extends Error {
+  readonly problems: readonly Problem[];
+
+  constructor(problem: Problem | readonly Problem[]) {
+    const problems = Array.isArray(problem) ? (problem as Problem[]) : [problem as Problem];
+    super(problems.map(describeProblem).join('\n'));
+    this.name = 'LapbenchError';
+    this.problems = problems;
+  }
+}
+
+/** `run-1.fit, line 3: message Remedy.` on one line. */
+export function describeProblem(problem: Problem): string {
+  const { file, place = {}, message, remedy } = problem;
+  const where = [
+    file,
+    place.line !== undefined && `line ${place.line}`,
+    place.column !== undefined && `column ${place.column}`,
+    place.field !== undefined && place.field,
+    place.run !== undefined && `run ${place.run}`,
+    place.lap !== undefined && `lap ${place.lap}`,
+    place.byte !== undefined && `byte ${place.byte}`,
+    place.sample !== undefined && `sample ${place.sample}`,
+    place.timeS !== undefined && `at ${place.timeS.toFixed(0)} s`,
+  ].filter((part) => typeof part === 'string' && part.length > 0);
+  const start = where.length > 0 ? `${where.join(', ')}: ` : '';
+  return `${start}${message}${remedy ? ` ${remedy}` : ''}`;
+}
