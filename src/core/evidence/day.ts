@@ -1,4 +1,5 @@
 import type { Problem, Place } from '../units/index.ts';
+import type { ColumnMap } from './column-map.ts';
 import type { Recording } from './recording.ts';
 
 /** All that is fitted and worn in one run. */
@@ -62,6 +63,8 @@ export interface Day {
   control: string;
   runs: Run[];
   overrules: LapOverrule[];
+  /** How the day's CSV recordings name their columns (`csv: {columns: ...}` in the sheet); null: by their standard names. */
+  csvColumns: ColumnMap | null;
   reference: { speedKmh: number; airDensityKgM3: number };
   /** Where in the sheet each run, setup and so on stands, for messages about it. */
   placeOf: (field: string) => Place;

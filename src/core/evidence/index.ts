@@ -1,2 +1,3 @@
+export * from './column-map.ts';
 export * from './recording.ts';
 export * from './day.ts';
