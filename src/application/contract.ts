@@ -89,3 +89,48 @@ export interface DayView {
 export interface Refusal {
   problems: Problem[];
 }
+
+/**
+ * A change to a day sheet made through a form. Runs and laps are counted from 1, as in the finding;
+ * list positions inside a dotted path from 0.
+ */
+export type DayEdit =
+  | { op: 'set'; path: string; value: unknown }
+  | { op: 'unset'; path: string }
+  | { op: 'add-setup'; setup: SheetSetup }
+  | { op: 'remove-setup'; setup: string }
+  | { op: 'set-control'; setup: string }
+  | { op: 'add-run'; run: SheetRun }
+  | { op: 'remove-run'; run: number }
+  | { op: 'set-run'; run: number; setup: string | null }
+  | { op: 'overrule-lap'; run: number; lap: number; use: boolean; reason: string | null }
+  | { op: 'clear-overrule'; run: number; lap: number };
+
+/** A setup as the sheet writes it; only `id` is needed. */
+export interface SheetSetup {
+  id: string;
+  name?: string;
+  wheelInertiaKgM2?: number;
+  massOffsetKg?: number;
+  wheelRadiusM?: number;
+  crr?: number;
+}
+
+/** A run as the sheet writes it; without a setup it waits to be assigned. */
+export interface SheetRun {
+  file: string;
+  setup?: string;
+  /** Clock from the start of the file, `hh:mm:ss`. */
+  from?: string;
+  to?: string;
+  remark?: string;
+}
+
+/** Events of `GET /api/days/:id/events`, by name. */
+export interface DayEvents {
+  reducing: Record<string, never>;
+  progress: { stage: string; fraction: number };
+  finding: { finding: FieldDragFinding };
+  problem: { problems: Problem[] };
+  changed: { changedAt: string };
+}
