@@ -1,0 +1,12 @@
+export { simulateDay } from './day.ts';
+export type { SimulatedDay, SimulatedRun } from './day.ts';
+export type {
+  Conditions,
+  FilledConditions,
+  ConditionsInput,
+  SimulatedSetup,
+  Incident,
+} from './conditions.ts';
+export type { RecordedChannels } from './measure.ts';
+export type { EnergyLedger } from './ride.ts';
+export { writeCsv, daySheetYaml } from './write.ts';
