@@ -1,0 +1,61 @@
+import * as Plot from '@observablehq/plot';
+import type { Palette } from './palette.ts';
+
+/** A picture before it is drawn: what it shows, in words and as marks. */
+export interface Figure {
+  /** Name of the picture, a few words. */
+  title: string;
+  /** The same content in a sentence or two, for those who cannot see it. */
+  description: string;
+  width: number;
+  height: number;
+  options: Plot.PlotOptions;
+}
+
+/** How every figure is set: width in CSS pixels, letter size, colours. */
+export interface FigureStyle {
+  width: number;
+  fontSize: number;
+  palette: Palette;
+}
+
+/** The little of a DOM element that is needed here; the same in a browser and in Node. */
+export interface DrawnFigure {
+  outerHTML: string;
+  childNodes: Iterable<{ nodeName: string }>;
+  removeChild(child: { nodeName: string }): unknown;
+  setAttribute(name: string, value: string): void;
+  removeAttribute(name: string): void;
+}
+
+/**
+ * Draws a figure as an SVG element with the given document (the browser's own, or one from linkedom).
+ * The element has `role="img"` and the figure's words as its name and description.
+ */
+export function drawFigure(figure: Figure, document: unknown): DrawnFigure {
+  const svg = Plot.plot({
+    ...figure.options,
+    document: document as never,
+    width: figure.width,
+    height: figure.height,
+    className: 'figure-drawing',
+    ariaLabel: figure.title,
+    ariaDescription: figure.description,
+    figure: false,
+  } as Plot.PlotOptions) as unknown as DrawnFigure;
+  // The style element that the library adds is refused by a strict content policy; figures.css says the same.
+  for (const child of [...svg.childNodes]) {
+    if (child.nodeName.toLowerCase() === 'style') svg.removeChild(child);
+  }
+  svg.setAttribute('role', 'img');
+  svg.setAttribute('xmlns', 'http://www.w3.org/2000/svg');
+  svg.setAttribute('aria-label', `${figure.title}. ${figure.description}`);
+  svg.removeAttribute('aria-description');
+  return svg;
+}
+
+/** The figure as the text of an SVG file. */
+export function figureSvg(figure: Figure, document: unknown): string {
+  const text = drawFigure(figure, document).outerHTML;
+  return text.endsWith('\n') ? text : `${text}\n`;
+}
