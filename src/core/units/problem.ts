@@ -52,6 +52,10 @@ export type ProblemCode =
   | 'library-busy'
   | 'day-unknown'
   | 'recording-changed'
+  | 'recording-unknown'
+  | 'day-removed'
+  | 'day-changed'
+  | 'name-taken'
   // use
   | 'usage'
   | 'internal';
