@@ -91,8 +91,8 @@ export interface Refusal {
 }
 
 /**
- * A change to a day sheet made through a form. Runs and laps are counted from 1, as in the finding;
- * list positions inside a dotted path from 0.
+ * A change to a day sheet made through a form. Runs, laps and list positions inside a dotted path
+ * are counted from 1, as in the finding and in the place of a problem (`runs.2.setup`).
  */
 export type DayEdit =
   | { op: 'set'; path: string; value: unknown }
