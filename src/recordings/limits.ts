@@ -1,0 +1,16 @@
+/** How large a recording may be before it is refused unread. */
+export interface RecordingLimits {
+  /** Size of the file, bytes. */
+  maxBytes: number;
+  /** Rows, track points or records in the file. */
+  maxSamples: number;
+  /** Messages in a FIT file that are read into memory at once (about 1 kB each while reading). */
+  maxFitMessages: number;
+}
+
+/** A day of ten hours at 100 Hz has 3.6 million samples; a million FIT records are eleven days at 1 Hz. */
+export const defaultLimits: RecordingLimits = {
+  maxBytes: 256 * 1024 * 1024,
+  maxSamples: 5_000_000,
+  maxFitMessages: 1_000_000,
+};

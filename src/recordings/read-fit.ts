@@ -1,0 +1,227 @@
+import FitParser from 'fit-file-parser';
+import type { Problem } from '../core/units/index.ts';
+import { LapbenchError } from '../core/units/index.ts';
+import type { FieldDescription } from './fit-fields.ts';
+import { fitSources } from './fit-fields.ts';
+import type { FitPart } from './fit-structure.ts';
+import { outlineFit } from './fit-structure.ts';
+import type { RecordingLimits } from './limits.ts';
+import type { RawLapMark, RawSamples } from './raw-samples.ts';
+import { missingColumn } from './raw-samples.ts';
+
+type Fields = Record<string, unknown>;
+
+/** What is taken from the library's result. */
+interface FitContents {
+  records: Fields[];
+  laps: Fields[];
+  events: Fields[];
+  field_descriptions: FieldDescription[];
+}
+
+/**
+ * Reads a FIT recording through fit-file-parser. Damaged and cut-off files give what comes before the
+ * fault, with a warning; several FIT files one after the other count as one recording.
+ *
+ * @throws LapbenchError `format-damaged`, `format-truncated` or `recording-too-short` when no record can
+ * be read, `file-too-large` beyond the limits.
+ */
+export function readFit(bytes: Uint8Array, file: string, limits: RecordingLimits): RawSamples {
+  const warnings: Problem[] = [];
+  const contents: FitContents = { records: [], laps: [], events: [], field_descriptions: [] };
+  let messages = 0;
+  for (let at = 0; at < bytes.length;) {
+    const part = outlineFit(bytes, at, limits.maxFitMessages - messages);
+    if (part === null) {
+      if (at === 0) throw new LapbenchError(damagedHeader(file));
+      warnings.push({
+        code: 'format-damaged',
+        file,
+        place: { byte: at },
+        message: `${bytes.length - at} bytes after the end of the recording are not read.`,
+      });
+      break;
+    }
+    messages += part.wantedMessages;
+    if (messages > limits.maxFitMessages) throw new LapbenchError(tooManyMessages(file, limits));
+    warnings.push(...partWarnings(part, bytes, file));
+    const read = readPart(bytes, part, file);
+    for (const key of ['records', 'laps', 'events', 'field_descriptions'] as const) {
+      for (const item of read[key]) (contents[key] as unknown[]).push(item);
+    }
+    if (part.truncated || part.brokenAt !== null) break;
+    at = part.declaredEnd + 2;
+  }
+  if (contents.records.length === 0) throw new LapbenchError([...warnings, noRecords(file)]);
+  return { ...toSamples(contents, file, warnings), file, format: 'fit', hasEpoch: true };
+}
+
+/** Hands the sound part of the file, less what is not needed, to the library. */
+function readPart(bytes: Uint8Array, part: FitPart, file: string): FitContents {
+  let size = 0;
+  for (let i = 0; i < part.wanted.length; i += 2) size += part.wanted[i + 1] - part.wanted[i];
+  const sound = new Uint8Array(part.headerBytes + size);
+  sound.set(bytes.subarray(part.from, part.from + part.headerBytes));
+  new DataView(sound.buffer).setUint32(4, size, true);
+  let to = part.headerBytes;
+  for (let i = 0; i < part.wanted.length; i += 2) {
+    sound.set(bytes.subarray(part.wanted[i], part.wanted[i + 1]), to);
+    to += part.wanted[i + 1] - part.wanted[i];
+  }
+  let contents: Partial<FitContents> | undefined;
+  let fault: string | undefined;
+  try {
+    new FitParser({ mode: 'list', force: true }).parse(sound.buffer, (error, data) => {
+      fault = error;
+      contents = data as unknown as Partial<FitContents>;
+    });
+  } catch (error) {
+    fault = error instanceof Error ? error.message : String(error);
+  }
+  if (contents === undefined) {
+    throw new LapbenchError({
+      code: 'format-damaged',
+      file,
+      message: `The FIT messages cannot be read (${fault ?? 'no reason given'}).`,
+      remedy: 'Copy the file from the device again, or export it anew.',
+    });
+  }
+  const { records = [], laps = [], events = [], field_descriptions = [] } = contents;
+  return { records, laps, events, field_descriptions };
+}
+
+function toSamples(
+  { records, laps, events, field_descriptions }: FitContents,
+  file: string,
+  warnings: Problem[],
+): Pick<RawSamples, 'count' | 'timeS' | 'channels' | 'lapMarks' | 'timerPauses' | 'warnings'> {
+  const count = records.length;
+  const timeS = missingColumn(count);
+  for (let i = 0; i < count; i += 1) timeS[i] = epochS(records[i].timestamp);
+  const { sources, warnings: fieldWarnings } = fitSources(field_descriptions, file);
+  const channels: RawSamples['channels'] = {};
+  for (const { field, channel, convert } of sources) {
+    let column = channels[channel];
+    for (let i = 0; i < count; i += 1) {
+      const value = records[i][field];
+      if (typeof value !== 'number') continue;
+      column ??= channels[channel] = missingColumn(count);
+      if (Number.isNaN(column[i])) column[i] = convert === null ? value : convert(value);
+    }
+  }
+  return {
+    count,
+    timeS,
+    channels,
+    lapMarks: lapMarks(laps),
+    timerPauses: timerPauses(events),
+    warnings: [...warnings, ...fieldWarnings],
+  };
+}
+
+/** Seconds since 1970 of a time as the library gives it, NaN when it is none. */
+function epochS(value: unknown): number {
+  return value instanceof Date ? value.getTime() / 1000 : NaN;
+}
+
+/**
+ * Where laps after the first begin. A FIT clock has whole seconds, but a lap's elapsed time has
+ * thousandths: where the sum of elapsed times agrees with the clock to a second, it is taken.
+ */
+function lapMarks(laps: Fields[]): RawLapMark[] {
+  const starts = laps.map((lap) => epochS(lap.start_time ?? lap.timestamp)).filter(Number.isFinite);
+  const marks: RawLapMark[] = [];
+  let summedS = starts[0];
+  for (let i = 1; i < starts.length; i += 1) {
+    const elapsedS = laps[i - 1].total_elapsed_time;
+    summedS += typeof elapsedS === 'number' ? elapsedS : NaN;
+    const agrees = Math.abs(summedS - starts[i]) < 1;
+    if (!agrees) summedS = starts[i];
+    marks.push({ timeS: summedS });
+  }
+  return marks;
+}
+
+/** From each stop of the timer to the start that follows; the stop at the end of the ride is no pause. */
+function timerPauses(events: Fields[]): RawSamples['timerPauses'] {
+  const pauses: RawSamples['timerPauses'] = [];
+  let stoppedS = NaN;
+  for (const { event, event_type: kind, timestamp } of events) {
+    if (event !== 'timer' || typeof kind !== 'string') continue;
+    const atS = epochS(timestamp);
+    if (kind.startsWith('stop')) {
+      if (Number.isNaN(stoppedS)) stoppedS = atS;
+    } else if (kind === 'start') {
+      if (atS > stoppedS) pauses.push({ fromS: stoppedS, toS: atS });
+      stoppedS = NaN;
+    }
+  }
+  return pauses;
+}
+
+function partWarnings(part: FitPart, bytes: Uint8Array, file: string): Problem[] {
+  const warnings: Problem[] = [];
+  const copyAgain = 'Copy the file from the device again if it is still there.';
+  if (part.brokenAt !== null) {
+    warnings.push({
+      code: 'format-damaged',
+      file,
+      place: { byte: part.brokenAt },
+      message: `The FIT messages make no sense from here on; the ${part.records} records before are read.`,
+      remedy: copyAgain,
+    });
+  } else if (part.truncated) {
+    const missing = part.declaredEnd - bytes.length;
+    warnings.push({
+      code: 'format-truncated',
+      file,
+      place: { byte: bytes.length },
+      message: `The file ends ${missing > 0 ? `${missing} bytes ` : ''}before the recording does; the ${part.records} whole records are read.`,
+      remedy: copyAgain,
+    });
+  }
+  if (part.headerCrc === 'wrong' || part.fileCrc === 'wrong') {
+    const which = part.fileCrc === 'wrong' ? 'file' : 'header';
+    warnings.push({
+      code: 'checksum-wrong',
+      file,
+      message: `The checksum of the ${which} is wrong: some bytes are not as they were written. What can be read is used.`,
+      remedy: copyAgain,
+    });
+  } else if (part.fileCrc === 'none' && !part.truncated) {
+    warnings.push({
+      code: 'checksum-wrong',
+      file,
+      message: 'The checksum at the end of the file is missing.',
+    });
+  }
+  return warnings;
+}
+
+function damagedHeader(file: string): Problem {
+  return {
+    code: 'format-damaged',
+    file,
+    place: { byte: 0 },
+    message: 'The header is not that of a FIT file.',
+    remedy: 'Copy the file from the device again, or export it anew.',
+  };
+}
+
+function tooManyMessages(file: string, limits: RecordingLimits): Problem {
+  return {
+    code: 'file-too-large',
+    file,
+    message: `The file has more than ${limits.maxFitMessages.toLocaleString('en')} records.`,
+    remedy: 'Cut the recording to the test day.',
+  };
+}
+
+function noRecords(file: string): Problem {
+  return {
+    code: 'recording-too-short',
+    file,
+    message: 'No record of a ride can be read from this FIT file.',
+    remedy: 'Choose the file of an activity, not one of settings or a course.',
+  };
+}
