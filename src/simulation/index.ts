@@ -9,4 +9,6 @@ export type {
 } from './conditions.ts';
 export type { RecordedChannels } from './measure.ts';
 export type { EnergyLedger } from './ride.ts';
+export { randomStream } from './random.ts';
+export type { RandomStream } from './random.ts';
 export { writeCsv, daySheetYaml } from './write.ts';
