@@ -64,7 +64,7 @@ export type ProblemCode =
 export interface Place {
   line?: number;
   column?: number;
-  /** Dotted path into a sheet, e.g. `runs.2.setup`. */
+  /** Dotted path into a sheet, list places from 0 as in edits, e.g. `runs.2.setup`: the third run. */
   field?: string;
   run?: number;
   lap?: number;
@@ -103,7 +103,8 @@ export function describeProblem(problem: Problem): string {
     file,
     place.line !== undefined && `line ${place.line}`,
     place.column !== undefined && `column ${place.column}`,
-    place.field !== undefined && place.field,
+    // A line says it better; the path is for forms.
+    place.line === undefined && place.field,
     place.run !== undefined && `run ${place.run}`,
     place.lap !== undefined && `lap ${place.lap}`,
     place.byte !== undefined && `byte ${place.byte}`,
