@@ -49,7 +49,7 @@ export function readFit(bytes: Uint8Array, file: string, limits: RecordingLimits
     for (const key of ['records', 'laps', 'events', 'field_descriptions'] as const) {
       for (const item of read[key]) (contents[key] as unknown[]).push(item);
     }
-    if (part.truncated || part.brokenAt !== null) break;
+    if (part.truncated || part.faults.length > 0) break;
     at = part.declaredEnd + 2;
   }
   if (contents.records.length === 0) throw new LapbenchError([...warnings, noRecords(file)]);
@@ -162,12 +162,14 @@ function timerPauses(events: Fields[]): RawSamples['timerPauses'] {
 function partWarnings(part: FitPart, bytes: Uint8Array, file: string): Problem[] {
   const warnings: Problem[] = [];
   const copyAgain = 'Copy the file from the device again if it is still there.';
-  if (part.brokenAt !== null) {
+  if (part.faults.length > 0) {
+    const n = part.faults.length;
+    const goneOn = part.walkedTo > part.faults[n - 1];
     warnings.push({
       code: 'format-damaged',
       file,
-      place: { byte: part.brokenAt },
-      message: `The FIT messages make no sense from here on; the ${part.records} records before are read.`,
+      place: { byte: part.faults[0] },
+      message: `The FIT messages make no sense ${n === 1 ? 'here' : `at ${n} places, first here`}; the ${part.records} records ${goneOn ? 'before and after' : 'before'} are read.`,
       remedy: copyAgain,
     });
   } else if (part.truncated) {
@@ -176,7 +178,7 @@ function partWarnings(part: FitPart, bytes: Uint8Array, file: string): Problem[]
       code: 'format-truncated',
       file,
       place: { byte: bytes.length },
-      message: `The file ends ${missing > 0 ? `${missing} bytes ` : ''}before the recording does; the ${part.records} whole records are read.`,
+      message: `The file ends ${missing > 0 ? `${missing} ${missing === 1 ? 'byte' : 'bytes'} ` : ''}before the recording does; the ${part.records} whole records are read.`,
       remedy: copyAgain,
     });
   }
