@@ -2,7 +2,7 @@ export { drawFigure, figureSvg } from './figure.ts';
 export type { DrawnFigure, Figure, FigureStyle } from './figure.ts';
 export { pagePalette, printPalette } from './palette.ts';
 export type { Palette } from './palette.ts';
-export { intervalFigure, verdictWords } from './intervals.ts';
+export { intervalFigure, verdictWords, wattsPerM2 } from './intervals.ts';
 export type { IntervalData, IntervalRow } from './intervals.ts';
 export { compass, roadFigure } from './road.ts';
 export type { RoadData } from './road.ts';

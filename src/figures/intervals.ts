@@ -30,7 +30,9 @@ export function verdictWords(verdict: IntervalRow['verdict']): string {
 }
 
 /** Watts for one m² at the reference speed, when all rows agree on it; null when there is no one scale. */
-export function wattsPerM2(rows: readonly IntervalRow[]): number | null {
+export function wattsPerM2(
+  rows: readonly Pick<IntervalRow, 'deltaCdaM2' | 'wattsAtReference'>[],
+): number | null {
   const usable = rows.filter((row) => Math.abs(row.deltaCdaM2) > 1e-9);
   if (usable.length === 0) return null;
   const ratios = usable.map((row) => row.wattsAtReference / row.deltaCdaM2);

@@ -1,0 +1,109 @@
+import type {
+  DayEdit,
+  DaySummary,
+  DayView,
+  Problem,
+  RecordingTrace,
+  Refusal,
+} from '../application/contract.ts';
+
+/** What the server would not do, or could not be asked, as the problems to show. */
+export class RefusedError extends Error {
+  readonly problems: Problem[];
+  readonly status: number;
+  constructor(problems: Problem[], status: number) {
+    super(problems[0]?.message ?? 'Refused.');
+    this.name = 'RefusedError';
+    this.problems = problems;
+    this.status = status;
+  }
+}
+
+/** Problems of anything thrown, so that every failure is shown in the same way. */
+export function problemsOf(error: unknown): Problem[] {
+  if (error instanceof RefusedError) return error.problems;
+  return [
+    { code: 'internal', message: `The page failed: ${String(error)}.`, remedy: 'Reload it.' },
+  ];
+}
+
+const unreachable: Problem = {
+  code: 'internal',
+  message: 'Lapbench does not answer on this machine.',
+  remedy: 'Start it again with "npm start"; what was saved is safe.',
+};
+
+function refusal(status: number, text: string): RefusedError {
+  try {
+    const body = JSON.parse(text) as Partial<Refusal>;
+    if (Array.isArray(body.problems) && body.problems.length > 0) {
+      return new RefusedError(body.problems, status);
+    }
+  } catch {
+    // Not ours: said below in general words.
+  }
+  return new RefusedError(
+    [{ code: 'internal', message: `The server answered ${status}.`, remedy: 'Try once more.' }],
+    status,
+  );
+}
+
+async function ask<T>(method: string, path: string, body?: unknown, type?: string): Promise<T> {
+  let response: Response;
+  try {
+    response = await fetch(path, {
+      method,
+      headers: body === undefined ? {} : { 'content-type': type ?? 'application/json' },
+      body: body === undefined ? undefined : type ? (body as string) : JSON.stringify(body),
+    });
+  } catch {
+    throw new RefusedError([unreachable], 0);
+  }
+  const text = await response.text();
+  if (!response.ok) throw refusal(response.status, text);
+  return JSON.parse(text) as T;
+}
+
+const dayPath = (id: string, rest = ''): string => `/api/days/${encodeURIComponent(id)}${rest}`;
+
+export const listDays = async (removed = false): Promise<DaySummary[]> =>
+  (await ask<{ days: DaySummary[] }>('GET', `/api/days${removed ? '?removed=true' : ''}`)).days;
+export const createDay = (body: { title?: string; date?: string }): Promise<DayView> =>
+  ask('POST', '/api/days', body);
+export const removeDay = (id: string): Promise<unknown> => ask('DELETE', dayPath(id));
+export const restoreDay = (id: string): Promise<DayView> => ask('POST', dayPath(id, '/restore'));
+export const demoDay = (): Promise<{ id: string }> => ask('GET', '/api/demo');
+export const readDay = (id: string): Promise<DayView> => ask('GET', dayPath(id));
+export const keepDay = (id: string): Promise<DayView> => ask('POST', dayPath(id, '/keep'));
+export const editDay = (id: string, edits: DayEdit[]): Promise<DayView> =>
+  ask('PATCH', dayPath(id, '/edit'), { edits });
+export const putSheet = (id: string, text: string): Promise<DayView> =>
+  ask('PUT', dayPath(id, '/sheet'), text, 'text/yaml');
+export const removeRecording = (id: string, file: string): Promise<DayView> =>
+  ask('DELETE', dayPath(id, `/recordings/${encodeURIComponent(file)}`));
+export const readTrace = (id: string, file: string): Promise<RecordingTrace> =>
+  ask('GET', dayPath(id, `/recordings/${encodeURIComponent(file)}/trace`));
+export const eventsPath = (id: string): string => dayPath(id, '/events');
+
+/** Sends one recording; `onProgress` hears the share sent, 0 to 1. XHR because fetch does not tell. */
+export function sendRecording(
+  id: string,
+  file: File,
+  onProgress: (share: number) => void,
+): Promise<DayView> {
+  return new Promise((resolve, reject) => {
+    const request = new XMLHttpRequest();
+    request.open('POST', dayPath(id, `/recordings?file=${encodeURIComponent(file.name)}`));
+    request.setRequestHeader('content-type', 'application/octet-stream');
+    request.upload.onprogress = (event) => {
+      if (event.lengthComputable) onProgress(event.loaded / event.total);
+    };
+    request.onload = () => {
+      if (request.status >= 200 && request.status < 300) {
+        resolve(JSON.parse(request.responseText) as DayView);
+      } else reject(refusal(request.status, request.responseText));
+    };
+    request.onerror = () => reject(new RefusedError([unreachable], 0));
+    request.send(file);
+  });
+}

@@ -1,0 +1,30 @@
+import { useEffect } from 'preact/hooks';
+import { DaysScreen } from './days/days-screen.tsx';
+import { DayScreen } from './day/day-screen.tsx';
+import { NoticeArea, NoticeProvider } from './parts/notices.tsx';
+import { useRoute } from './route.ts';
+
+export function App() {
+  const route = useRoute();
+  const place = route.name === 'days' ? 'days' : `${route.id}`;
+  useEffect(() => window.scrollTo(0, 0), [place]);
+  return (
+    <NoticeProvider>
+      <a class="skip" href="#main" onClick={skip}>
+        Skip to the content
+      </a>
+      {route.name === 'days' ? (
+        <DaysScreen />
+      ) : (
+        <DayScreen key={route.id} id={route.id} part={route.part} />
+      )}
+      <NoticeArea />
+    </NoticeProvider>
+  );
+}
+
+/** The address's hash says which day is open, so the skip link moves the focus itself. */
+function skip(event: Event) {
+  event.preventDefault();
+  document.getElementById('main')?.focus();
+}

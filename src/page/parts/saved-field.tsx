@@ -1,0 +1,83 @@
+import { useState } from 'preact/hooks';
+import { useKeptText } from './kept-text.ts';
+
+/**
+ * A labelled field that saves itself when it is left or Enter is pressed. What is typed and not yet saved
+ * survives a reload; what `check` refuses is said beside the field and not sent.
+ */
+export function SavedField({
+  name,
+  label,
+  unit,
+  value,
+  help,
+  numeric = false,
+  check,
+  save,
+}: {
+  /** Unique in the day; also the name under which unsaved text is kept. */
+  name: string;
+  label: string;
+  unit?: string;
+  value: string;
+  help?: string;
+  numeric?: boolean;
+  /** What is wrong with the text, or null. */
+  check?: (text: string) => string | null;
+  save: (text: string) => Promise<boolean>;
+}) {
+  const kept = useKeptText(name, value);
+  const [wrong, setWrong] = useState<string | null>(null);
+  const id = `field-${name.replace(/[^a-zA-Z0-9]+/g, '-')}`;
+  const commit = async () => {
+    if (!kept.dirty) {
+      kept.clear();
+      setWrong(null);
+      return;
+    }
+    const complaint = check?.(kept.text.trim()) ?? null;
+    setWrong(complaint);
+    if (complaint === null && (await save(kept.text.trim()))) kept.clear();
+  };
+  return (
+    <div class="field">
+      <label for={id}>{label}</label>
+      <span class="with-unit">
+        <input
+          id={id}
+          value={kept.text}
+          inputMode={numeric ? 'decimal' : 'text'}
+          class={numeric ? 'number' : ''}
+          autocomplete="off"
+          aria-invalid={wrong !== null}
+          aria-describedby={wrong !== null || help ? `${id}-note` : undefined}
+          onInput={(event) => kept.set(event.currentTarget.value)}
+          onBlur={() => void commit()}
+          onKeyDown={(event) => {
+            if (event.key === 'Enter') void commit();
+          }}
+        />
+        {unit && <span class="unit">{unit}</span>}
+      </span>
+      {(wrong !== null || help) && (
+        <span id={`${id}-note`} class={wrong !== null ? 'field-wrong' : 'field-help'}>
+          {wrong ?? help}
+        </span>
+      )}
+    </div>
+  );
+}
+
+/** A number as people type it: point or comma. NaN when it is none. */
+export function readNumber(text: string): number {
+  const plain = text.replace(',', '.').replace('\u2212', '-');
+  return /^[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?$/i.test(plain) ? Number(plain) : NaN;
+}
+
+/** The check of a numeric field; an empty text passes when the field may be left out. */
+export function numberCheck(optional: boolean): (text: string) => string | null {
+  return (text) => {
+    if (text === '') return optional ? null : 'A number is needed here.';
+    return Number.isFinite(readNumber(text)) ? null : `"${text}" is not a number.`;
+  };
+}

@@ -1,0 +1,142 @@
+import { useEffect, useRef, useState } from 'preact/hooks';
+import type { Problem } from '../../application/contract.ts';
+import { problemsOf, sendRecording } from '../api.ts';
+import type { DayWork } from '../day/use-day.ts';
+import { ProblemList } from '../parts/problems.tsx';
+
+interface Sending {
+  key: number;
+  name: string;
+  share: number;
+  state: 'waiting' | 'sending' | 'reading' | 'done' | 'refused';
+  problems: Problem[];
+}
+
+const stateWords: Record<Sending['state'], string> = {
+  waiting: 'waiting',
+  sending: 'sending',
+  reading: 'being read',
+  done: 'added',
+  refused: 'not usable',
+};
+
+/** Button and drop area in one; files may also be dropped anywhere on the page. */
+export function AddRecordings({ id, work }: { id: string; work: DayWork }) {
+  const [list, setList] = useState<Sending[]>([]);
+  const [over, setOver] = useState(false);
+  const next = useRef(1);
+  const chain = useRef<Promise<unknown>>(Promise.resolve());
+  const { accept } = work;
+
+  const change = (key: number, part: Partial<Sending>) =>
+    setList((now) => now.map((item) => (item.key === key ? { ...item, ...part } : item)));
+
+  const add = (files: readonly File[]) => {
+    for (const file of files) {
+      const key = next.current++;
+      setList((now) => [
+        ...now,
+        { key, name: file.name, share: 0, state: 'waiting', problems: [] },
+      ]);
+      // One after the other: runs then stand in the sheet in the order in which they were chosen.
+      chain.current = chain.current.then(async () => {
+        change(key, { state: 'sending' });
+        try {
+          const view = await sendRecording(id, file, (share) =>
+            change(key, { share, state: share >= 1 ? 'reading' : 'sending' }),
+          );
+          accept(view);
+          const stored =
+            view.recordings.find((recording) => recording.file === file.name) ??
+            view.recordings[view.recordings.length - 1];
+          const unreadable = stored !== undefined && stored.summary === null;
+          change(key, {
+            share: 1,
+            state: unreadable ? 'refused' : 'done',
+            problems: stored?.problems ?? [],
+          });
+        } catch (error) {
+          change(key, { state: 'refused', problems: problemsOf(error) });
+        }
+      });
+    }
+  };
+
+  const addRef = useRef(add);
+  addRef.current = add;
+  useEffect(() => {
+    const hasFiles = (event: DragEvent) => event.dataTransfer?.types.includes('Files') ?? false;
+    const enter = (event: DragEvent) => {
+      if (!hasFiles(event)) return;
+      event.preventDefault();
+      setOver(true);
+    };
+    const leave = (event: DragEvent) => {
+      if (event.relatedTarget === null) setOver(false);
+    };
+    const drop = (event: DragEvent) => {
+      if (!hasFiles(event)) return;
+      event.preventDefault();
+      setOver(false);
+      addRef.current([...(event.dataTransfer?.files ?? [])]);
+    };
+    window.addEventListener('dragover', enter);
+    window.addEventListener('dragleave', leave);
+    window.addEventListener('drop', drop);
+    return () => {
+      window.removeEventListener('dragover', enter);
+      window.removeEventListener('dragleave', leave);
+      window.removeEventListener('drop', drop);
+    };
+  }, []);
+
+  const busy = list.filter((item) => !['done', 'refused'].includes(item.state)).length;
+  const refused = list.filter((item) => item.state === 'refused').length;
+  return (
+    <section class="block" aria-label="Add recordings">
+      <div class={`drop ${over ? 'drop-over' : ''}`}>
+        <label class="button primary file-button">
+          Add recordings
+          <input
+            type="file"
+            multiple
+            class="file-input"
+            onChange={(event) => {
+              add([...(event.currentTarget.files ?? [])]);
+              event.currentTarget.value = '';
+            }}
+          />
+        </label>
+        <p>{over ? 'Let go to add them.' : 'or drop the files here: FIT, TCX, GPX, CSV.'}</p>
+      </div>
+      <p role="status" class={list.length === 0 ? 'unseen' : 'sending-sum'}>
+        {list.length === 0
+          ? ''
+          : busy > 0
+            ? `${list.length - busy} of ${list.length} done.`
+            : `${list.length - refused} added${refused > 0 ? `, ${refused} not usable` : ''}.`}
+      </p>
+      {list.length > 0 && (
+        <>
+          <ul class="sending">
+            {list.map((item) => (
+              <li key={item.key} class={`sending-${item.state}`}>
+                <span class="sending-name">{item.name}</span>
+                <span class="sending-state">{stateWords[item.state]}</span>
+                {!['done', 'refused'].includes(item.state) && (
+                  <progress max={1} value={item.share} aria-label={`${item.name} sent`} />
+                )}
+                <ProblemList problems={item.problems} label={`About ${item.name}`} />
+              </li>
+            ))}
+          </ul>
+          {busy === 0 && (
+            <button type="button" class="button plain" onClick={() => setList([])}>
+              Clear this list
+            </button>
+          )}
+        </>
+      )}
+    </section>
+  );
+}
