@@ -30,11 +30,20 @@ export function writeCsv(run: SimulatedRun): string {
   return `${lines.join('\n')}\n`;
 }
 
-/** The day sheet that goes with the files, one file name for each run. */
+/** What the tester adds to the facts. */
+export interface SheetWords {
+  title?: string;
+  /** Comment lines at the head, without the #. */
+  heading?: string[];
+  /** A remark for each run; null: none. */
+  remarks?: (string | null)[];
+}
+
+/** The day sheet that goes with the files, one file name for each run. Throws RangeError when they do not match. */
 export function daySheetYaml(
   day: SimulatedDay,
   fileNames: string[],
-  title = 'Invented test day',
+  { title = 'Invented test day', heading = [], remarks = [] }: SheetWords = {},
 ): string {
   if (fileNames.length !== day.runs.length) throw new RangeError('one file name for each run');
   const { stated, conditions } = day;
@@ -43,8 +52,17 @@ export function daySheetYaml(
     const offset = s.massOffsetKg === 0 ? '' : `, massOffsetKg: ${s.massOffsetKg}`;
     return `  - {id: ${s.id}, name: ${text(s.name)}, wheelInertiaKgM2: ${s.wheelInertiaKgM2}${offset}}`;
   });
-  const runs = day.runs.map((run, i) => `  - {setup: ${run.setup}, file: ${text(fileNames[i])}}`);
-  return `title: ${text(title)}
+  const runs = day.runs.map((run, i) => {
+    const remark = remarks[i] ? `, remark: ${text(remarks[i])}` : '';
+    return `  - {setup: ${run.setup}, file: ${text(fileNames[i])}${remark}}`;
+  });
+  const head = heading
+    .map(
+      (line) => `# ${line}
+`,
+    )
+    .join('');
+  return `${head}title: ${text(title)}
 date: ${new Date(conditions.startEpochS * 1000).toISOString().slice(0, 10)}
 invented: true
 system: {massKg: ${stated.massKg}, massStandardUncertaintyKg: ${stated.massStandardUncertaintyKg}}
