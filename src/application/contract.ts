@@ -91,13 +91,14 @@ export interface Refusal {
 }
 
 /**
- * A change to a day sheet made through a form. Runs, laps and list positions inside a dotted path
- * are counted from 1, as in the finding and in the place of a problem (`runs.2.setup`).
+ * A change to a day sheet made through a form. Runs and laps are counted from 1, as in the finding;
+ * list positions inside a dotted path from 0, as in the place of a problem (`runs.0.setup`).
  */
 export type DayEdit =
   | { op: 'set'; path: string; value: unknown }
   | { op: 'unset'; path: string }
   | { op: 'add-setup'; setup: SheetSetup }
+  | { op: 'rename-setup'; setup: string; to: string }
   | { op: 'remove-setup'; setup: string }
   | { op: 'set-control'; setup: string }
   | { op: 'add-run'; run: SheetRun }

@@ -8,6 +8,7 @@ import { readRecording } from '../recordings/index.ts';
 import type { FieldDragFinding, RecordingTrace } from './contract.ts';
 import { summarise, traceOf } from './look.ts';
 import { reduceSheetWith } from './reduce.ts';
+import { columnMapOf, storedSheetName } from './sheet.ts';
 import type { FileRef, Look, OnProgress } from './workbench.ts';
 
 export type DeskJob =
@@ -27,9 +28,6 @@ type Reading = { recording: Recording } | { problems: Problem[] };
 
 /** Samples kept in memory: some 40 days of 8 h at 1 Hz, about 100 bytes each. */
 const maximumSamplesKept = 1_200_000;
-
-/** Sheets in the library have no path of their own; messages call them by this name. */
-export const storedSheetName = 'day.yaml';
 
 export class Desk {
   /** Oldest first: a reading used again moves to the end. */
@@ -124,7 +122,7 @@ export class Desk {
 
 function readOnce(bytes: Uint8Array, file: string, columnMap: ColumnMap | null): Reading {
   try {
-    return { recording: readRecording(bytes, file, columnMap ? { columnMap } : {}) };
+    return { recording: readRecording(bytes, file, { columnMap }) };
   } catch (error) {
     if (error instanceof LapbenchError) return { problems: [...error.problems] };
     throw error;

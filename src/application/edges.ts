@@ -6,6 +6,7 @@ import { createHash } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { LapbenchError } from '../core/units/index.ts';
+import { defaultLimits } from '../recordings/index.ts';
 
 /** Gives a recording's bytes by the name the sheet uses; throws `LapbenchError` when it cannot. */
 export type ReadFile = (file: string) => Uint8Array;
@@ -13,8 +14,8 @@ export type ReadFile = (file: string) => Uint8Array;
 /** Now, as an ISO time. */
 export type Clock = () => string;
 
-/** No ride recording comes near this; a larger file is a mistake or an attack on memory. */
-export const maximumFileBytes = 256 * 1024 * 1024;
+/** Larger files are refused before they are read into memory. */
+export const maximumFileBytes = defaultLimits.maxBytes;
 
 /** Hex SHA-256: how a recording is addressed and how a finding names its inputs. */
 export function sha256(bytes: Uint8Array | string): string {

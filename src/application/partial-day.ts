@@ -45,8 +45,8 @@ export function problemAsInSheet(problem: Problem, kept: number[]): Problem {
 }
 
 function inSheetField(field: string, kept: number[]): string {
-  return field.replace(/^runs\.(\d+)/, (whole, run: string) => {
-    const position = kept[Number(run) - 1];
-    return position === undefined ? whole : `runs.${position + 1}`;
+  return field.replace(/^runs\.(\d+)/, (whole, position: string) => {
+    const inSheet = kept[Number(position)];
+    return inSheet === undefined ? whole : `runs.${inSheet}`;
   });
 }

@@ -35,15 +35,10 @@ export function reduceDaySheet(
   return reduceSheetWith(sheetText, sheetFile, (file, day) => {
     const bytes = readFile(file);
     return {
-      recording: readRecording(bytes, file, readOptions(day)),
+      recording: readRecording(bytes, file, { columnMap: day.csvColumns }),
       sha256: sha256(bytes),
     };
   });
-}
-
-/** How a day's recordings are to be read: the column map of its sheet. */
-export function readOptions(day: Day): Parameters<typeof readRecording>[2] {
-  return day.csvColumns ? { columnMap: day.csvColumns } : {};
 }
 
 /** As `reduceDaySheet`, with the reading handed in (the worker keeps recordings it has read). */

@@ -77,6 +77,7 @@ const editShape = z.discriminatedUnion('op', [
   z.strictObject({ op: z.literal('set'), path: fields, value: z.unknown() }),
   z.strictObject({ op: z.literal('unset'), path: fields }),
   z.strictObject({ op: z.literal('add-setup'), setup: z.looseObject({ id }) }),
+  z.strictObject({ op: z.literal('rename-setup'), setup: id, to: id }),
   z.strictObject({ op: z.literal('remove-setup'), setup: id }),
   z.strictObject({ op: z.literal('set-control'), setup: id }),
   z.strictObject({ op: z.literal('add-run'), run: z.looseObject({ file: id }) }),

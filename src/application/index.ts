@@ -1,0 +1,36 @@
+/**
+ * The public face of the use cases. What a single command does not need (the library, the worker,
+ * the generator of the demo day) is loaded when it is asked for.
+ */
+export type * from './contract.ts';
+export type { DayEvent, Days } from './days-contract.ts';
+export type { LibraryDays } from './library-days.ts';
+export type { KeptDay } from './keep-sheet.ts';
+export { describeProblem, LapbenchError } from '../core/units/index.ts';
+
+export { reduceDaySheet } from './reduce.ts';
+export { filesBeside, maximumFileBytes, type ReadFile } from './edges.ts';
+export { checkSheet, daySheetSchema, readSheetFile } from './sheet.ts';
+export { describeFinding, findingAsJson, headline, rankSetups } from './describe-finding.ts';
+export { textTable } from './text-table.ts';
+
+import type { LibraryDays } from './library-days.ts';
+
+/**
+ * Days in a library file, made when it is not there. `thread`: reduce beside this thread, as a
+ * server must; otherwise in it, as one command does.
+ */
+export async function openLibraryDays(
+  location: string,
+  options: { thread?: boolean } = {},
+): Promise<LibraryDays> {
+  return (await import('./library-days.ts')).openLibraryDays(location, options);
+}
+
+/** The invented demo day: its sheet and its recordings as files. */
+export async function demoDay(): Promise<{
+  sheet: string;
+  files: { file: string; bytes: Uint8Array }[];
+}> {
+  return (await import('./demo.ts')).demoDay();
+}

@@ -1,0 +1,37 @@
+/** The terminal, handed in so that tests can stand in for it. */
+import path from 'node:path';
+
+export interface Io {
+  out: (text: string) => void;
+  err: (text: string) => void;
+  env: Record<string, string | undefined>;
+  cwd: string;
+  /** Resolves when the person stops the server (Ctrl-C), or at once in tests. */
+  stopped: () => Promise<void>;
+}
+
+/** A path as typed, from the folder the person is in. */
+export function fromHere(io: Io, typed: string): string {
+  return path.resolve(io.cwd, typed);
+}
+
+/** This process's own terminal. A reader that hangs up early (`| head`) ends us quietly. */
+export function processIo(): Io {
+  process.stdout.on('error', quietOnClosedPipe);
+  process.stderr.on('error', quietOnClosedPipe);
+  return {
+    out: (text) => void process.stdout.write(text),
+    err: (text) => void process.stderr.write(text),
+    env: process.env,
+    cwd: process.cwd(),
+    stopped: () =>
+      new Promise((resolve) => {
+        for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => resolve());
+      }),
+  };
+}
+
+function quietOnClosedPipe(error: NodeJS.ErrnoException): void {
+  if (error.code === 'EPIPE') process.exit(0);
+  throw error;
+}

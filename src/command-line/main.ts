@@ -1,0 +1,147 @@
+/**
+ * `lapbench …`: one file for each command in commands/, loaded only when it is called, so that
+ * `lapbench drag` does not wait for a server it does not need.
+ */
+import { Command, CommanderError } from 'commander';
+import { describeProblem, LapbenchError } from '../application/index.ts';
+import { processIo, type Io } from './io.ts';
+
+/** 0 done, 2 bad input or usage, 1 our fault. */
+export type ExitCode = 0 | 1 | 2;
+
+/** Runs one command. Answers its exit code; a failing command writes nothing to `io.out`. */
+export async function main(argv: string[], io: Io = processIo()): Promise<ExitCode> {
+  let written = '';
+  // Held back until the command is through: bad input must leave standard output empty.
+  const held: Io = { ...io, out: (text) => (written += text) };
+  const live: Io = { ...io, out: (text) => (io.out(written + text), (written = '')) };
+  try {
+    await programOf(held, live).parseAsync(argv, { from: 'user' });
+    if (written !== '') io.out(written);
+    return 0;
+  } catch (error) {
+    return failed(error, written, io);
+  }
+}
+
+function failed(error: unknown, written: string, io: Io): ExitCode {
+  if (error instanceof CommanderError) {
+    if (error.exitCode !== 0) return 2;
+    io.out(written);
+    return 0;
+  }
+  if (error instanceof LapbenchError) {
+    io.err(`${error.problems.map(describeProblem).join('\n')}\n`);
+    return error.problems.some((problem) => problem.code === 'internal') ? 1 : 2;
+  }
+  const detail = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  io.err(`Lapbench made a mistake; nothing stored is lost. Please report this:\n${detail}\n`);
+  return 1;
+}
+
+function programOf(io: Io, live: Io): Command {
+  const program = new Command('lapbench')
+    .description('Field drag from real ride files to a ranked finding with honest intervals.')
+    .option('--library <file>', 'the library to use (or LAPBENCH_LIBRARY)')
+    .exitOverride()
+    .configureOutput({ writeOut: io.out, writeErr: io.err })
+    .showHelpAfterError('(lapbench --help lists the commands.)')
+    .configureHelp({ showGlobalOptions: true });
+
+  program
+    .command('drag')
+    .description('reduce a day sheet and the recordings beside it; print the finding')
+    .argument('<sheet>', 'the day sheet, YAML or JSON')
+    .option('--json', 'the finding as JSON')
+    .option('--residuals', 'with the residual checks (and, in JSON, every row)')
+    .action(async (sheet, options) =>
+      (await import('./commands/drag.ts')).drag(io, sheet, options),
+    );
+  program
+    .command('keep')
+    .description('store a day: recordings unaltered, sheet and finding')
+    .argument('<sheet>', 'the day sheet, YAML or JSON')
+    .action(async (sheet, _, command) => (await stored()).keep(at(io, command), sheet));
+  program
+    .command('days')
+    .description('list the days of the library')
+    .option('--removed', 'list the removed ones instead')
+    .option('--json', 'as JSON')
+    .action(async (options, command) => (await stored()).list(at(io, command), options));
+  program
+    .command('show')
+    .description('print the finding of a stored day')
+    .argument('<id>', 'as `lapbench days` lists it; its first letters will do')
+    .option('--json', 'the finding as JSON')
+    .option('--residuals', 'with the residual checks (and, in JSON, every row)')
+    .action(async (id, options, command) => (await stored()).show(at(io, command), id, options));
+  program
+    .command('recompute')
+    .description('reduce stored days again with the method of today, and keep the findings')
+    .argument('[id]', 'one day')
+    .option('--all', 'every kept day')
+    .action(async (id, options, command) =>
+      (await stored()).recompute(at(io, command), id, options),
+    );
+  program
+    .command('remove')
+    .description('take a day out of the library (restore brings it back)')
+    .argument('<id>')
+    .action(async (id, _, command) => (await stored()).remove(at(io, command), id));
+  program
+    .command('restore')
+    .description('bring a removed day back')
+    .argument('<id>')
+    .action(async (id, _, command) => (await stored()).restore(at(io, command), id));
+  program
+    .command('backup')
+    .description('write a copy of the whole library')
+    .argument('<file>')
+    .action(async (file, _, command) => (await stored()).backup(at(io, command), file));
+  program
+    .command('verify')
+    .description('check the library: structure, and every recording against its hash')
+    .action(async (_, command) => (await stored()).verify(at(io, command)));
+  program
+    .command('demo')
+    .description('write the invented demo day: sheet and FIT recordings')
+    .argument('<folder>')
+    .action(async (folder) => (await import('./commands/demo.ts')).demo(io, folder));
+  program
+    .command('schema')
+    .description('print the JSON Schema of a sheet')
+    .argument('<kind>', 'day')
+    .action(async (kind) => (await import('./commands/schema.ts')).schema(io, kind));
+  serverCommand(program.command('serve'), 'serve the page on this computer').action(
+    async (options, command) => (await serving()).serve(at(live, command), options),
+  );
+  serverCommand(program.command('start'), 'reduce the demo day, serve the page and open it there')
+    .option('--no-open', 'do not open a browser')
+    .action(async (options, command) => (await serving()).start(at(live, command), options));
+  return program;
+}
+
+function serverCommand(command: Command, description: string): Command {
+  return command
+    .description(description)
+    .option('--port <number>', 'port to listen on; 0 takes any free one')
+    .option(
+      '--host <address>',
+      'address to listen on; beyond loopback a token is asked for',
+      '127.0.0.1',
+    );
+}
+
+const stored = () => import('./commands/stored-days.ts');
+const serving = () => import('./commands/serve.ts');
+
+/** The terminal and the library a command was called with. */
+export interface At {
+  io: Io;
+  /** As typed after --library; null: the usual place. */
+  library: string | null;
+}
+
+function at(io: Io, command: Command): At {
+  return { io, library: command.optsWithGlobals<{ library?: string }>().library ?? null };
+}
