@@ -149,7 +149,7 @@ export function intervalFigure(data: IntervalData, style: FigureStyle): Figure {
       fill: palette.soft,
       fontSize: fontSize * 0.86,
     }),
-    caption('less drag ←', 'start', domain[0], rows.length, fontSize, palette.soft, bottom),
+    caption('← less drag', 'start', domain[0], rows.length, fontSize, palette.soft, bottom),
     caption(
       'difference of CdA, m²',
       'middle',
@@ -159,7 +159,7 @@ export function intervalFigure(data: IntervalData, style: FigureStyle): Figure {
       palette.soft,
       bottom,
     ),
-    caption('→ more drag', 'end', domain[1], rows.length, fontSize, palette.soft, bottom),
+    caption('more drag →', 'end', domain[1], rows.length, fontSize, palette.soft, bottom),
   ];
   if (perM2 !== null) {
     const wattTicks = ticks([domain[0] * perM2, domain[1] * perM2], count);

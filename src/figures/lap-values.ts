@@ -21,7 +21,7 @@ export function lapValuesFigure(laps: readonly LapValue[], style: FigureStyle): 
   if (known.length === 0) return null;
   const { palette, fontSize, width } = style;
   const names = [...new Set(known.map((lap) => lap.setupName))];
-  const band = Math.round(fontSize * 6.4);
+  const band = Math.round(fontSize * 7.5);
   const top = Math.round(fontSize * 0.6);
   const bottom = Math.round(fontSize * 3.2);
   // The strips share one scale, set by the laps in use: a wild lap left out may not squeeze the rest.
@@ -96,7 +96,7 @@ export function lapValuesFigure(laps: readonly LapValue[], style: FigureStyle): 
         Plot.dot(used, {
           x: 'dayTimeS',
           y: (lap) => strip(lap.setupName, lap.cdaM2),
-          r: fontSize * 0.38,
+          r: fontSize * 0.3,
           fill: palette.accent,
         }),
         Plot.dot(out, {

@@ -12,7 +12,7 @@ export interface TraceStrip {
   name: string;
   unit: string;
   decimals: number;
-  /** One or two lines on the same scale; the second is dashed. */
+  /** One or two lines on the same scale; the second is drawn thinner. */
   lines: { name: string; values: (number | null)[] }[];
 }
 

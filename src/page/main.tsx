@@ -1,6 +1,5 @@
 import { render } from 'preact';
 import { App } from './app.tsx';
-import 'uplot/dist/uPlot.min.css';
 import './styles/base.css';
 import './styles/parts.css';
 import './styles/days.css';

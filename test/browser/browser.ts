@@ -91,6 +91,7 @@ export async function openBrowser(
     viewport: { width: options.width ?? 1440, height: options.height ?? 900 },
     colorScheme: options.dark ? 'dark' : 'light',
     reducedMotion: 'reduce',
+    locale: 'en-GB',
   });
   return {
     context,

@@ -30,8 +30,8 @@ export function DayScreen({ id, part }: { id: string; part: DayPart }) {
     return (
       <div class="day">
         <header class="day-head">
-          <a class="button plain" href="#/">
-            All days
+          <a class="button back" href="#/">
+            Days
           </a>
         </header>
         <main id="main" tabIndex={-1} class="narrow">
@@ -49,8 +49,8 @@ export function DayScreen({ id, part }: { id: string; part: DayPart }) {
   return (
     <div class={`day showing-${part}`}>
       <header class="day-head">
-        <a class="button plain" href="#/">
-          All days
+        <a class="button back" href="#/">
+          Days
         </a>
         <div class="day-name">
           <h1>{title}</h1>

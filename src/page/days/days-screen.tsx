@@ -149,8 +149,10 @@ function DayLine({ day }: { day: DaySummary }) {
       <b class="day-title">{day.title}</b>
       <span class="day-headline">{day.headline}</span>
       <span class="day-facts">
-        <time dateTime={day.date}>{day.date}</time>, {count(day.setups, 'setup')},{' '}
-        {count(day.runs, 'run')}
+        <span>
+          <time dateTime={day.date}>{day.date}</time>, {count(day.setups, 'setup')},{' '}
+          {count(day.runs, 'run')}
+        </span>
         {day.invented && <span class="tag">Invented data</span>}
         <span class="tag">{day.state === 'kept' ? 'Kept' : 'Draft'}</span>
       </span>

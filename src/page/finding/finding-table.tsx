@@ -1,6 +1,6 @@
-import { thin } from '../../figures/index.ts';
+import { decimalsFor, fixed, halfWidth, signed, thin } from '../../figures/index.ts';
 import type { FieldDragFinding } from '../../application/contract.ts';
-import { ranked, setupName, withHalf } from './words.ts';
+import { ranked, setupName } from './words.ts';
 
 /** All setups, lowest drag first; control has no difference to itself. */
 export function FindingTable({ finding }: { finding: FieldDragFinding }) {
@@ -18,13 +18,16 @@ export function FindingTable({ finding }: { finding: FieldDragFinding }) {
           <tr>
             <th scope="col">Setup</th>
             <th scope="col">
-              Difference <span class="unit">to control</span>
+              Difference <span class="under">m²</span>
             </th>
             <th scope="col">
-              CdA <span class="unit">m²</span>
+              Power <span class="under">W</span>
             </th>
             <th scope="col">
-              Laps <span class="unit">(runs)</span>
+              CdA <span class="under">m²</span>
+            </th>
+            <th scope="col">
+              Laps <span class="under">(runs)</span>
             </th>
           </tr>
         </thead>
@@ -48,20 +51,16 @@ export function FindingTable({ finding }: { finding: FieldDragFinding }) {
                   )}
                 </th>
                 <td>
-                  {difference ? (
-                    <>
-                      {withHalf(difference.deltaCdaM2, difference.ci95)}
-                      {thin}m²
-                      <span class="under">
-                        {withHalf(difference.wattsAtReference, difference.wattsCi95)}
-                        {thin}W
-                      </span>
-                    </>
-                  ) : (
-                    'none'
+                  {difference && (
+                    <Value value={difference.deltaCdaM2} ends={difference.ci95} sign />
                   )}
                 </td>
-                <td>{setup ? withHalf(setup.cdaM2, setup.ci95, false) : 'none'}</td>
+                <td>
+                  {difference && (
+                    <Value value={difference.wattsAtReference} ends={difference.wattsCi95} sign />
+                  )}
+                </td>
+                <td>{setup && <Value value={setup.cdaM2} ends={setup.ci95} />}</td>
                 <td>
                   {setup && (
                     <>
@@ -84,5 +83,25 @@ export function FindingTable({ finding }: { finding: FieldDragFinding }) {
         differences mostly do not.
       </p>
     </div>
+  );
+}
+
+/** A value over the half-width of its interval, with the digits that the interval bears. */
+function Value({
+  value,
+  ends,
+  sign = false,
+}: {
+  value: number;
+  ends: [number, number];
+  sign?: boolean;
+}) {
+  const half = halfWidth(ends);
+  const decimals = decimalsFor(half);
+  return (
+    <>
+      {(sign ? signed : fixed)(value, decimals)}
+      <span class="under">± {fixed(half, decimals)}</span>
+    </>
   );
 }

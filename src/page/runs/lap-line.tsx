@@ -39,16 +39,7 @@ export function LapLine({
   return (
     <li class={`lap ${lap.used ? '' : 'lap-out'}`}>
       <div class="lap-facts">
-        <b class="lap-name">Lap {lap.lap}</b>
-        <span>{clock(lap.durationS)}</span>
-        <span>
-          {fixed(lap.meanSpeedMps * 3.6, 1)}
-          {thin}km/h
-        </span>
-        <span>
-          {fixed(lap.meanPowerW, 0)}
-          {thin}W
-        </span>
+        <b class="lap-name">Lap {lap.lap}</b>{' '}
         <span class="lap-cda">
           {lap.cdaM2 === null
             ? 'no CdA'
@@ -58,11 +49,17 @@ export function LapLine({
                   : ` ± ${fixed(lap.standardUncertaintyM2, decimals)}`
               }`}
         </span>
+        <span class="lap-sub">
+          {clock(lap.durationS)}, {fixed(lap.meanSpeedMps * 3.6, 1)}
+          {thin}km/h, {fixed(lap.meanPowerW, 0)}
+          {thin}W
+        </span>
       </div>
       <button
         type="button"
         role="switch"
         class="switch"
+        id={`use-${lap.run}-${lap.lap}`}
         aria-checked={lap.used}
         aria-label={`Use ${place}`}
         onClick={() => overrule(!lap.used)}

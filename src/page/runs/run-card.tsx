@@ -1,4 +1,5 @@
 import { useState } from 'preact/hooks';
+import { fixed } from '../../figures/index.ts';
 import type { LapResult } from '../../application/contract.ts';
 import type { FormRun, SheetForm } from '../day/sheet-form.ts';
 import { setupIdFor } from '../day/sheet-form.ts';
@@ -86,20 +87,23 @@ export function RunCard({
       </div>
       {recording && <ProblemList problems={recording.problems} label={`About ${run.file}`} />}
       {laps.length > 0 && (
-        <ul class={`laps ${work.stale ? 'stale' : ''}`} aria-label={`Laps of run ${number}`}>
-          {laps.map((lap) => (
-            <LapLine
-              key={lap.lap}
-              id={id}
-              lap={lap}
-              reason={
-                form.overrules.find((word) => word.run === lap.run && word.lap === lap.lap)
-                  ?.reason ?? null
-              }
-              work={work}
-            />
-          ))}
-        </ul>
+        <details class={work.stale ? 'stale' : ''} ref={openAtFirst(form.runs.length, laps)}>
+          <summary>{lapsInShort(laps)}</summary>
+          <ul class="laps" aria-label={`Laps of run ${number}`}>
+            {laps.map((lap) => (
+              <LapLine
+                key={lap.lap}
+                id={id}
+                lap={lap}
+                reason={
+                  form.overrules.find((word) => word.run === lap.run && word.lap === lap.lap)
+                    ?.reason ?? null
+                }
+                work={work}
+              />
+            ))}
+          </ul>
+        </details>
       )}
       <div class="actions">
         {recording?.summary && (
@@ -109,7 +113,8 @@ export function RunCard({
             aria-expanded={traced}
             onClick={() => setTraced(!traced)}
           >
-            {traced ? `Hide the trace of run ${number}` : `Show the trace of run ${number}`}
+            {traced ? 'Hide trace' : 'Show trace'}
+            <span class="unseen"> of run {number}</span>
           </button>
         )}
         <button
@@ -117,7 +122,7 @@ export function RunCard({
           class="button plain"
           onClick={() => void work.edit([{ op: 'remove-run', run: number }])}
         >
-          Take run {number} out
+          Take out<span class="unseen"> run {number}</span>
         </button>
       </div>
       {traced && <TraceView id={id} file={run.file} laps={laps} number={number} />}
@@ -157,4 +162,28 @@ function NameSetup({ run, done }: { run: number; done: (name: string | null) => 
 /** Moves the focus to a field as it appears; a stable function, so that it happens once. */
 function focusOnce(element: HTMLElement | null) {
   element?.focus();
+}
+
+/** `3 laps, 1 left out, CdA 0.2310 to 0.2332`. */
+function lapsInShort(laps: readonly LapResult[]): string {
+  const used = laps.filter((lap) => lap.used);
+  const values = used.flatMap((lap) => (lap.cdaM2 === null ? [] : [lap.cdaM2]));
+  const out = laps.length - used.length;
+  return [
+    `${laps.length} ${laps.length === 1 ? 'lap' : 'laps'}`,
+    out > 0 ? `${out} left out` : 'all used',
+    values.length === 1 && `CdA ${fixed(values[0], 4)}`,
+    values.length > 1 && `CdA ${fixed(Math.min(...values), 4)} to ${fixed(Math.max(...values), 4)}`,
+  ]
+    .filter(Boolean)
+    .join(', ');
+}
+
+/** Few runs lie open; of many, only those in which something was left out or overruled. */
+function openAtFirst(runs: number, laps: readonly LapResult[]) {
+  return (element: HTMLDetailsElement | null) => {
+    if (!element || element.dataset.placed) return;
+    element.dataset.placed = 'yes';
+    element.open = runs <= 3 || laps.some((lap) => !lap.used || lap.overruled);
+  };
 }

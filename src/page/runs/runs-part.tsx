@@ -31,13 +31,11 @@ export function RunsPart({
           <ProblemList problems={view.sheetProblems} />
         </section>
       )}
-      {finding && <Road finding={finding} stale={work.stale} />}
+      {finding && <LapPicture finding={finding} stale={work.stale} />}
       {form !== null && form.runs.length > 0 && (
         <section class="block">
           <h2>Runs and their laps</h2>
-          <p class="legend">
-            A lap left out says why. Your word overrules it either way, and the comparison follows.
-          </p>
+          <LeftOut laps={finding?.laps ?? []} />
           <ol class="runs">
             {form.runs.map((run, i) => (
               <RunCard
@@ -54,6 +52,7 @@ export function RunsPart({
         </section>
       )}
       {form !== null && <LooseRecordings id={id} work={work} form={form} />}
+      {finding && <Road finding={finding} stale={work.stale} />}
     </>
   );
 }
@@ -88,7 +87,6 @@ function Road({ finding, stale }: { finding: FieldDragFinding; stale: boolean })
           style,
         )
       : null;
-  const laps = finding.laps.map((lap) => ({ ...lap, setupName: setupName(finding, lap.setup) }));
   return (
     <div class={stale ? 'stale' : ''}>
       <figure class="block">
@@ -104,6 +102,14 @@ function Road({ finding, stale }: { finding: FieldDragFinding; stale: boolean })
         )}
         <Drawing describe={(style) => profileFigure(road, style)} inputs={[finding]} />
       </figure>
+    </div>
+  );
+}
+
+function LapPicture({ finding, stale }: { finding: FieldDragFinding; stale: boolean }) {
+  const laps = finding.laps.map((lap) => ({ ...lap, setupName: setupName(finding, lap.setup) }));
+  return (
+    <div class={stale ? 'stale' : ''}>
       <figure class="block">
         <figcaption>
           <h2>CdA of every lap</h2>
@@ -116,4 +122,40 @@ function Road({ finding, stale }: { finding: FieldDragFinding; stale: boolean })
       </figure>
     </div>
   );
+}
+
+/** Laps left out by the method or a person, with a way straight to each. */
+function LeftOut({ laps }: { laps: readonly LapResult[] }) {
+  const out = laps.filter((lap) => !lap.used);
+  if (laps.length === 0) return null;
+  return (
+    <div class="left-out">
+      <p>
+        {laps.length} laps found, {out.length === 0 ? 'all used' : `${out.length} left out`}. Your
+        word overrules either way, and the comparison follows.
+      </p>
+      {out.length > 0 && (
+        <div class="actions">
+          {out.map((lap) => (
+            <button
+              key={`${lap.run}-${lap.lap}`}
+              type="button"
+              class="button"
+              onClick={() => goToLap(lap.run, lap.lap)}
+            >
+              Left out: run {lap.run}, lap {lap.lap}
+            </button>
+          ))}
+        </div>
+      )}
+    </div>
+  );
+}
+
+/** Opens the run's laps if they are folded away, and moves to the switch of the lap. */
+function goToLap(run: number, lap: number) {
+  const target = document.getElementById(`use-${run}-${lap}`);
+  target?.closest('details')?.setAttribute('open', '');
+  target?.scrollIntoView({ block: 'center' });
+  target?.focus({ preventScroll: true });
 }

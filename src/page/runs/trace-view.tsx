@@ -1,5 +1,6 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
-import uPlot from 'uplot';
+import { useEffect, useState } from 'preact/hooks';
+import type uPlot from 'uplot';
+import 'uplot/dist/uPlot.min.css';
 import { clock, fixed, traceSpans, traceStrips } from '../../figures/index.ts';
 import type { TraceSpan, TraceStrip } from '../../figures/index.ts';
 import type { LapResult, Problem, RecordingTrace } from '../../application/contract.ts';
@@ -22,10 +23,16 @@ export function TraceView({
   const [trace, setTrace] = useState<RecordingTrace | null>(null);
   const [problems, setProblems] = useState<Problem[]>([]);
   const [shown, setShown] = useState('all');
+  const [Chart, setChart] = useState<typeof uPlot | null>(null);
   useEffect(() => {
     let current = true;
-    readTrace(id, file).then(
-      (read) => current && setTrace(read),
+    // The chart library comes with the first trace: the rest of the page does not wait for it.
+    Promise.all([readTrace(id, file), import('uplot')]).then(
+      ([read, library]) => {
+        if (!current) return;
+        setChart(() => library.default);
+        setTrace(read);
+      },
       (error: unknown) => current && setProblems(problemsOf(error)),
     );
     return () => {
@@ -33,7 +40,7 @@ export function TraceView({
     };
   }, [id, file]);
   if (problems.length > 0) return <ProblemList problems={problems} />;
-  if (!trace) return <p role="status">Reading the trace …</p>;
+  if (!trace || !Chart) return <p role="status">Reading the trace …</p>;
   const lap = laps.find((candidate) => String(candidate.lap) === shown);
   const last = trace.timeS[trace.timeS.length - 1] ?? 0;
   const range: [number, number] = lap
@@ -58,7 +65,14 @@ export function TraceView({
         </select>
       </div>
       {traceStrips(trace).map((strip) => (
-        <Strip key={strip.name} strip={strip} timeS={trace.timeS} spans={spans} range={range} />
+        <Strip
+          key={strip.name}
+          Chart={Chart}
+          strip={strip}
+          timeS={trace.timeS}
+          spans={spans}
+          range={range}
+        />
       ))}
       <p class="legend">Grey: laps. Hatched: left out. Minutes from the start of the recording.</p>
     </div>
@@ -83,18 +97,19 @@ function useScheme(): boolean {
 }
 
 function Strip({
+  Chart,
   strip,
   timeS,
   spans,
   range,
 }: {
+  Chart: typeof uPlot;
   strip: TraceStrip;
   timeS: number[];
   spans: TraceSpan[];
   range: [number, number];
 }) {
   const { ref, width } = useWidth<HTMLDivElement>();
-  const chart = useRef<uPlot | null>(null);
   const [read, setRead] = useState('');
   const dark = useScheme();
   useEffect(() => {
@@ -107,7 +122,7 @@ function Strip({
       grid: { stroke: colour('--line'), width: 1 },
       ticks: { show: false },
     };
-    const plot = new uPlot(
+    const plot = new Chart(
       {
         width,
         height: 170,
@@ -123,8 +138,7 @@ function Strip({
           ...strip.lines.map((line, i) => ({
             label: line.name,
             stroke: colour(i === 0 ? '--ink' : '--accent'),
-            width: 1.5,
-            dash: i === 0 ? undefined : [7, 4],
+            width: i === 0 ? 2.2 : 1.1,
             points: { show: false },
           })),
         ],
@@ -141,7 +155,6 @@ function Strip({
       [timeS, ...strip.lines.map((line) => line.values)] as uPlot.AlignedData,
       holder,
     );
-    chart.current = plot;
     return () => plot.destroy();
   }, [width, strip.name, timeS, dark, spans.length, range[0], range[1]]);
   return (
@@ -150,7 +163,8 @@ function Strip({
         <b>
           {strip.name}, {strip.unit}
         </b>
-        {strip.lines.length > 1 && ' (airspeed dashed)'} <span class="unit">{read}</span>
+        {strip.lines.length > 1 && ' (thick: speed, thin: airspeed)'}{' '}
+        <span class="unit">{read}</span>
       </p>
       <div ref={ref} role="img" aria-label={summary(strip)} class="trace-canvas" />
     </div>
