@@ -1,4 +1,9 @@
 export { readDaySheet, daySheetData } from './read.ts';
+export { editDaySheet } from './edit.ts';
+export type { SheetEdit } from './edit.ts';
+export { draftDaySheet, draftMass } from './draft.ts';
+export type { DraftFacts, DraftRun } from './draft.ts';
+export { writeDaySheet } from './write.ts';
 export { dayDefaults, daySheetSchema } from './schema.ts';
 export type { DaySheet } from './schema.ts';
 export { dayJsonSchema, dayJsonSchemaText } from './json-schema.ts';

@@ -7,6 +7,7 @@ import type { Place, Problem } from '../core/units/index.ts';
 export const sheetLimits = {
   characters: 262_144,
   tokens: 40_000,
+  backslashes: 4_000,
   nodes: 20_000,
   depth: 12,
   aliases: 100,
@@ -30,7 +31,7 @@ export const yamlOptions = {
   resolveKnownTags: false,
   uniqueKeys: false, // checked below in linear time
   prettyErrors: false,
-  logLevel: 'silent',
+  logLevel: 'error',
 } as const;
 
 /**
@@ -120,6 +121,10 @@ function refuseHostileText(text: string, file: string): void {
       `The day sheet is ${Math.ceil(text.length / 1024)} kB long; at most ${sheetLimits.characters / 1024} kB are read.`,
     );
   }
+  // Each wrong escape is an error of its own to the parser: a hundred thousand take seconds.
+  if (text.split('\\').length > sheetLimits.backslashes) {
+    refuse('file-too-large', 'The day sheet has too many backslashes.');
+  }
   let tokens = 0;
   let line = 1;
   let flowDepth = 0;
@@ -181,7 +186,7 @@ function toPlain(document: Document<ParsedNode>, { values, keys, at, say }: Walk
       if (anchored === undefined || anchored === null) {
         return stop(
           start,
-          `The alias "*${node.source}" stands for nothing that was written before it.`,
+          `The alias "*${shorten(node.source)}" stands for nothing that was written before it.`,
         );
       }
       return visit(anchored, field, depth + 1, start);
@@ -237,6 +242,12 @@ function plainSyntaxError(error: YAMLError): [message: string, remedy: string] {
     case 'TAB_AS_INDENT':
       return ['A tab is used to indent this line.', 'Use spaces to indent.'];
     case 'BAD_INDENT':
+      if (error.message.startsWith('Flow')) {
+        return [
+          'A bracket that was opened is not closed before this line.',
+          'Close it with "]" or "}".',
+        ];
+      }
       return [
         'This line is not indented like the lines it belongs with.',
         'Line it up with its neighbours, with spaces.',

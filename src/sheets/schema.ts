@@ -196,10 +196,12 @@ const overrule = z
   .describe("A person's word on one lap.");
 
 const csvColumn = (units: readonly [string, ...string[]]) =>
-  z.strictObject({
-    column: lineOfText(200).describe('Header of the column as written in the file.'),
-    unit: z.enum(units).describe(`Unit of the column. Default ${units[0]}.`).optional(),
-  });
+  z
+    .strictObject({
+      column: lineOfText(200).describe('Header of the column as written in the file.'),
+      unit: z.enum(units).describe(`Unit of the column. Default ${units[0]}.`).optional(),
+    })
+    .describe('A column of the file and its unit.');
 
 const csv = z
   .strictObject({
@@ -264,7 +266,7 @@ export const daySheetSchema = z
       .describe('What was ridden, in the order in which it was ridden.'),
     laps: z
       .array(overrule)
-      .max(5000)
+      .max(1000)
       .describe('Laps to use or to leave out against the method. Default: none.')
       .default([]),
     csv: csv.optional(),
