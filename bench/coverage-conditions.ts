@@ -153,3 +153,46 @@ export function spreadJob(index: number, seed: number): DayJob {
     ],
   };
 }
+
+/**
+ * A day of the spread made worse than any the method was built on: the mean wind rises and falls, hedges
+ * shelter parts of the road, drag falls with yaw, turns are braked, the lap button is pressed late or not
+ * at all, the speed sensor is a little off, one lap has a mishap. Whether intervals still hold here says
+ * how far the method can be trusted outside its assumptions.
+ */
+export function hardJob(index: number, seed: number): DayJob {
+  const random = randomStream(seed + index, 'hard');
+  const between = (low: number, high: number): number => low + (high - low) * random.uniform();
+  const { conditions, groups } = spreadJob(index, seed);
+  const lapMarks = random.uniform() < 0.7;
+  const kinds = ['braking', 'power-dropout', 'power-spike', 'gap', 'sitting-up'] as const;
+  const kind = kinds[Math.floor(kinds.length * random.uniform())];
+  return {
+    row: 'hard',
+    seed: seed + index,
+    conditions: {
+      ...conditions,
+      course: { ...conditions.course, turning: random.uniform() < 0.5 ? 'brake' : 'coast' },
+      wind: {
+        ...conditions.wind,
+        slowVariation: between(0, 0.15),
+        shelterSpread: between(0, 0.2),
+      },
+      physics: { ...conditions.physics, cdaYawSlopePerDeg: between(0, 0.004) },
+      sensors: {
+        ...conditions.sensors,
+        lapMarks,
+        lapMarkJitterS: between(0, 1),
+        speedScaleError: 0.003 * random.normal(),
+      },
+      incidents: [
+        { run: 2, lap: 2, atM: between(200, 1500), kind, seconds: between(5, 40), toSpeedMps: 4 },
+      ],
+    },
+    groups: [
+      ...groups.slice(0, 3),
+      lapMarks ? 'with lap marks' : 'without lap marks',
+      `mishap: ${kind}`,
+    ],
+  };
+}

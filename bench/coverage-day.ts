@@ -48,10 +48,14 @@ export function scoreDay(job: DayJob): DayScore {
   const { cdaM2 } = simulated.truth;
   const truthOf = (setup: string): number => cdaM2[setup] - cdaM2[simulated.control];
   const evidence = evidenceOf(simulated);
+  // The spreadsheet needs lap marks; without them it has no answer.
+  const marked = evidence.recordings.every(({ lapMarksS }) => lapMarksS.length >= 2);
   const bySpreadsheet = (air: 'calm' | 'airspeed'): Scored[] =>
-    spreadsheetMethod(evidence, air).differences.map((d) =>
-      score(d.deltaCdaM2 - truthOf(d.setup), d.halfWidthM2),
-    );
+    !marked
+      ? []
+      : spreadsheetMethod(evidence, air).differences.map((d) =>
+          score(d.deltaCdaM2 - truthOf(d.setup), d.halfWidthM2),
+        );
   const result: DayScore = {
     job,
     ours: [],

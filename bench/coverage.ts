@@ -2,7 +2,7 @@
  * `npm run bench:coverage`: do the intervals hold the truth as often as they say, and how narrow are
  * they? Prints the two tables that stand in the docs.
  *
- *   --rows both|sharpness|coverage   which table (both)
+ *   --rows both|sharpness|coverage|hard   which table (both); hard: days beyond the assumptions
  *   --days N                         days of the spread (400)
  *   --per-row N                      days for each sharpness row (100)
  *   --seed N                         first seed (1)
@@ -10,7 +10,7 @@
  */
 import { parseArgs } from 'node:util';
 import { Worker } from 'node:worker_threads';
-import { sharpnessJobs, sharpnessRows, spreadJob } from './coverage-conditions.ts';
+import { sharpnessJobs, sharpnessRows, spreadJob, hardJob } from './coverage-conditions.ts';
 import { countCoverage, median, percent } from './coverage-statistics.ts';
 import type { DayJob } from './coverage-conditions.ts';
 import type { DayScore, Scored } from './coverage-day.ts';
@@ -24,7 +24,8 @@ const { values } = parseArgs({
     workers: { type: 'string', default: '2' },
   },
 });
-const wanted = (table: string): boolean => values.rows === 'both' || values.rows === table;
+const wanted = (table: string): boolean =>
+  values.rows === table || (values.rows === 'both' && table !== 'hard');
 const seed = Number(values.seed);
 const jobs: DayJob[] = [];
 if (wanted('sharpness')) jobs.push(...sharpnessJobs(Number(values['per-row']), seed));
@@ -32,9 +33,12 @@ if (wanted('coverage')) {
   // Far from the sharpness seeds, so that no day is in both tables.
   jobs.push(...Array.from({ length: Number(values.days) }, (_, i) => spreadJob(i, 100_000 + seed)));
 }
+if (wanted('hard')) {
+  jobs.push(...Array.from({ length: Number(values.days) }, (_, i) => hardJob(i, 200_000 + seed)));
+}
 if (jobs.length === 0) {
   console.error(
-    'Nothing to do: --rows is both, sharpness or coverage, and --days and --per-row are counts.',
+    'Nothing to do: --rows is both, sharpness, coverage or hard, and --days and --per-row are counts.',
   );
   process.exit(2);
 }
@@ -46,7 +50,10 @@ console.log(
   `${scores.length} invented days in ${minutes.toFixed(1)} min, seed ${seed}, Node ${process.versions.node}.\n`,
 );
 if (wanted('sharpness')) printSharpness(scores);
-if (wanted('coverage')) printCoverage(scores.filter(({ job }) => job.row === 'spread'));
+for (const row of ['spread', 'hard']) {
+  const days = scores.filter(({ job }) => job.row === row);
+  if (days.length > 0) printCoverage(days);
+}
 for (const failure of failures) console.error(`FAILED ${failure}`);
 if (failures.length > 0) process.exit(1);
 
@@ -112,7 +119,7 @@ function printSharpness(all: DayScore[]): void {
     );
   }
   console.log('');
-  printRefusals(all.filter(({ job }) => job.row !== 'spread'));
+  printRefusals(all.filter(({ job }) => sharpnessRows.some(({ row }) => row === job.row)));
 }
 
 function printCoverage(spread: DayScore[]): void {

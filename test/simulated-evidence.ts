@@ -5,7 +5,6 @@ import type { SimulatedDay } from '../src/simulation/index.ts';
 export function evidenceOf(simulated: SimulatedDay): DayEvidence {
   const { conditions, stated } = simulated;
   const fileOf = (run: number): string => `run-${run + 1}.fit`;
-  const hasAir = simulated.runs[0].channels.temperatureC !== undefined;
   const day: Day = {
     title: 'Invented test day',
     date: new Date(conditions.startEpochS * 1000).toISOString().slice(0, 10),
@@ -48,11 +47,7 @@ export function evidenceOf(simulated: SimulatedDay): DayEvidence {
   };
   const recordings: Recording[] = simulated.runs.map((run, i) => {
     const channels: Recording['channels'] = { ...run.channels };
-    if (hasAir) {
-      const { relativeHumidityPercent } = stated;
-      channels.humidityPercent = new Float64Array(run.timeS.length).fill(relativeHumidityPercent);
-    }
-    const pauses = [];
+    const pauses: Recording['pauses'] = [];
     for (let j = 1; j < run.timeS.length; j++) {
       if (run.timeS[j] - run.timeS[j - 1] > 5)
         pauses.push({ fromS: run.timeS[j - 1], toS: run.timeS[j] });

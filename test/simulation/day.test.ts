@@ -3,7 +3,9 @@ import assert from 'node:assert/strict';
 import fc from 'fast-check';
 import { near } from '../near.ts';
 import { simulateDay } from '../../src/simulation/index.ts';
-import { potentialGainJ, unaccountedJ } from '../../src/simulation/ride.ts';
+import { conditionsOf } from '../../src/simulation/conditions.ts';
+import { courseOf } from '../../src/simulation/course.ts';
+import { potentialGainJ, rideRun, unaccountedJ } from '../../src/simulation/ride.ts';
 
 const lapTimes = (gateTimesS: number[]) => gateTimesS.slice(1).map((t, i) => t - gateTimesS[i]);
 
@@ -175,4 +177,25 @@ test('conditions that cannot be ridden are refused in words', () => {
     () => simulateDay({ rider: { targetPowerW: 0 }, lapsPerRun: 1 }),
     /does not get round/,
   );
+});
+
+test('a step of 0.1 s is fine enough: at 0.025 s laps take the same time to a fiftieth of a second', () => {
+  for (const kind of ['loop', 'out-and-back'] as const) {
+    const gates = [0.1, 0.025].map((stepS) => {
+      const conditions = conditionsOf({ stepS, course: { kind } });
+      const ride = rideRun({
+        conditions,
+        course: courseOf(conditions),
+        setup: conditions.setups[0],
+        lapCdaM2: [0.24, 0.24],
+        wind: null,
+        densityKgM3: 1.2,
+        targetPowerW: 220,
+        riderStream: null,
+        incidents: [],
+      });
+      return ride.gateTimesS;
+    });
+    near(gates[0], gates[1], { abs: 0.02, why: 'five times the error of the step' });
+  }
 });
