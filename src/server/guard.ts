@@ -8,11 +8,11 @@ import { getCookie, setCookie } from 'hono/cookie';
 import type { Problem } from '../application/index.ts';
 
 const cookieName = 'lapbench-token';
-const loopbackNames = new Set(['127.0.0.1', 'localhost', '[::1]']);
 
 /** Whether an address to listen on can be reached from this computer only. */
 export function isLoopback(host: string): boolean {
-  return host === '::1' || host === 'localhost' || /^127(\.\d{1,3}){3}$/.test(host);
+  const name = host.replace(/^\[(.*)\]$/, '$1');
+  return name === '::1' || name === 'localhost' || /^127(\.\d{1,3}){3}$/.test(name);
 }
 
 /** Answers a refusal. */
@@ -32,7 +32,7 @@ export function hostGuard(loopback: boolean): MiddlewareHandler {
   return async (c, next) => {
     const host = (c.req.header('host') ?? new URL(c.req.url).host).toLowerCase();
     const name = host.replace(/:\d+$/, '');
-    if (loopback && !loopbackNames.has(name)) {
+    if (loopback && !isLoopback(name)) {
       return refuse(c, 403, {
         code: 'usage',
         message: `This server does not answer to the name ${JSON.stringify(name.slice(0, 80))}.`,
