@@ -4,6 +4,7 @@ import { parse } from 'yaml';
 import Papa from 'papaparse';
 import { near } from '../near.ts';
 import { daySheetYaml, simulateDay, writeCsv } from '../../src/simulation/index.ts';
+import { readRecording, writeFit } from '../../src/recordings/index.ts';
 import { evidenceOf } from '../simulated-evidence.ts';
 
 const day = simulateDay({
@@ -71,4 +72,25 @@ test('the evidence handed to a method carries the channels and none of the truth
   assert.deepEqual(evidence.recordings[0].channels.powerW, day.runs[0].channels.powerW);
   assert.equal(evidence.day.constants.crr, 0.005);
   assert.doesNotMatch(JSON.stringify(evidence.day), /cda|truth/i);
+});
+
+test('written as FIT and as CSV, one run is read back as the same ride', () => {
+  const { startEpochS, timeS, channels, lapMarksS } = day.runs[1];
+  const fit = readRecording(writeFit({ startEpochS, timeS, channels, lapMarksS }), 'run.fit');
+  const csv = readRecording(new TextEncoder().encode(writeCsv(day.runs[1])), 'run.csv');
+  assert.deepEqual([fit.warnings, csv.warnings], [[], []]);
+  assert.deepEqual(Object.keys(fit.channels).sort(), Object.keys(csv.channels).sort());
+  near(fit.timeS, csv.timeS, { abs: 1e-9, why: 'whole seconds in both' });
+  const steps = {
+    speedMps: 1e-3,
+    powerW: 0.6,
+    altitudeM: 0.11,
+    distanceM: 0.02,
+    airspeedMps: 1e-3,
+  };
+  for (const [name, abs] of Object.entries(steps) as [keyof typeof steps, number][]) {
+    near(fit.channels[name]!, csv.channels[name]!, { abs, why: 'resolution of the two formats' });
+  }
+  near(fit.lapMarksS, lapMarksS, { abs: 0.51, why: 'FIT keeps whole seconds' });
+  near(csv.lapMarksS, lapMarksS, { abs: 1, why: 'the first row after the mark' });
 });
