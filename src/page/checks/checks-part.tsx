@@ -35,7 +35,7 @@ export function ChecksPart({
   const { checks, rows } = finding.residuals;
   const failed = checks.filter((check) => !check.passed).length;
   return (
-    <div class={stale ? 'stale' : ''}>
+    <div class={`pane ${stale ? 'stale' : ''}`}>
       <section class="block">
         <h2>Does the model fit this day?</h2>
         <p class="check-sum">

@@ -1,7 +1,8 @@
 import type { DayEdit } from '../../application/contract.ts';
 import type { SheetForm } from '../day/sheet-form.ts';
 import type { DayWork } from '../day/use-day.ts';
-import { numberCheck, readNumber, SavedField } from '../parts/saved-field.tsx';
+import { SavedField } from '../parts/saved-field.tsx';
+import { numberCheck, readNumber } from '../parts/typed-number.ts';
 
 interface NumberField {
   path: string;

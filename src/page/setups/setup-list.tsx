@@ -3,7 +3,8 @@ import type { DayEdit } from '../../application/contract.ts';
 import { setupIdFor } from '../day/sheet-form.ts';
 import type { SheetForm } from '../day/sheet-form.ts';
 import type { DayWork } from '../day/use-day.ts';
-import { numberCheck, readNumber, SavedField } from '../parts/saved-field.tsx';
+import { SavedField } from '../parts/saved-field.tsx';
+import { numberCheck, readNumber } from '../parts/typed-number.ts';
 
 const shown = (value: unknown): string =>
   typeof value === 'number' || typeof value === 'string' ? String(value) : '';
