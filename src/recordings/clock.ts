@@ -10,6 +10,8 @@ const clockSetForwardS = 12 * 3600;
 const latestS = 1e11;
 /** More resets than this in one file are damage. */
 const mostResets = 1000;
+/** No device records faster than this. */
+const shortestStepS = 1e-3;
 /** How many samples ahead to look whether the old clock goes on after a wrong time. */
 const lookAhead = 3;
 
@@ -216,12 +218,12 @@ function epochOfFirst(stretches: ClockStretch[]): number {
   return -best.shiftS;
 }
 
-/** Median of the forward steps under a minute, 1 s when there are none. */
+/** Median of the forward steps from a millisecond to a minute, 1 s when there are none. */
 function usualStep(t: Float64Array, count: number): number {
   const steps: number[] = [];
   for (let i = 1; i < count && steps.length < 10_000; i += 1) {
     const step = t[i] - t[i - 1];
-    if (step > 0 && step < 60) steps.push(step);
+    if (step >= shortestStepS && step < 60) steps.push(step);
   }
   if (steps.length === 0) return 1;
   return steps.sort((a, b) => a - b)[Math.floor(steps.length / 2)];

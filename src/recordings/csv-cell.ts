@@ -39,7 +39,7 @@ export function readIsoTime(text: string): number {
   const [, date, time, zone = 'Z'] = parts;
   const [clock, fraction = ''] = time.split(/[.,]/);
   const at = Date.parse(
-    `${date}T${clock.length === 5 ? `${clock}:00` : clock}${zone.toUpperCase()}`,
+    `${date}T${clock.length === 5 ? `${clock}:00` : clock}${zone.toUpperCase().replace(/^(.\d\d)(\d\d)$/, '$1:$2')}`,
   );
   return at / 1000 + (fraction === '' ? 0 : Number(`0.${fraction}`));
 }

@@ -5,7 +5,7 @@
  */
 
 /** FIT message numbers that a ride recording is read from (from the published profile). */
-const fitMessage = {
+export const fitMessage = {
   lap: 19,
   record: 20,
   event: 21,
@@ -18,7 +18,8 @@ const compressedTimestampBit = 0x80;
 const definitionBit = 0x40;
 const developerBit = 0x20;
 const reservedBit = 0x10;
-const timestampField = 253;
+/** Number of the time field in every message. */
+export const timestampField = 253;
 
 /** Times of neighbouring records differ by less than this, unless the clock was set. */
 const goesOnS = 3600;
@@ -26,6 +27,8 @@ const goesOnS = 3600;
 const longestLossS = 86_400;
 /** Records that must follow in step before a place is believed. */
 const recordsToBelieve = 5;
+/** Messages looked at, of any kind, before a place is given up. */
+const mostMessagesToBelieve = 50;
 /** Places tried in one file, so that a file of noise is given up soon. */
 const mostPlaces = 500_000;
 
@@ -39,9 +42,12 @@ export interface FitWalk {
   /** Stretches of bytes that hold the messages a recording is read from: start, end, start, end, … */
   wanted: number[];
   wantedMessages: number;
+  /** Some times are compressed: they count from the message before. */
+  compressed: boolean;
 }
 
-interface Definition {
+/** What a definition message says of the data messages that follow it. */
+export interface Definition {
   globalNumber: number;
   littleEndian: boolean;
   /** Bytes of a data message after its header byte. */
@@ -50,7 +56,8 @@ interface Definition {
   timeOffset: number;
 }
 
-interface Message {
+/** One message, as far as its outline goes. */
+export interface Message {
   size: number;
   globalNumber: number;
   /** What it defines, when it is a definition. */
@@ -121,10 +128,12 @@ export function walkFit(
     faults,
     walkedTo: at,
     records,
-    wanted: compressed ? [from, at] : wanted,
+    wanted: compressed ? [from, faults[0] ?? at] : wanted,
     wantedMessages: count,
+    compressed,
   };
 
+  /** Takes back what stands after `byte`. */
   function dropAfter(byte: number): void {
     while (wanted.length > 0 && wanted[wanted.length - 2] >= byte) wanted.length -= 2;
     if (wanted.length > 0) wanted[wanted.length - 1] = Math.min(wanted[wanted.length - 1], byte);
@@ -137,7 +146,8 @@ export function walkFit(
       places += 1;
       let previousS = timeS;
       let inStep = 0;
-      for (let p = place; p < end && inStep < recordsToBelieve;) {
+      let p = place;
+      for (let m = 0; m < mostMessagesToBelieve && p < end && inStep < recordsToBelieve; m += 1) {
         const message = messageAt(bytes, p, end, trustedDefinitions);
         if (typeof message === 'string' || message.definition !== null || message.compressed) break;
         if (message.globalNumber === fitMessage.record) {
@@ -155,7 +165,7 @@ export function walkFit(
 }
 
 /** The message at a byte, read by the definitions in force. */
-function messageAt(
+export function messageAt(
   bytes: Uint8Array,
   at: number,
   end: number,

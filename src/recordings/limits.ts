@@ -4,7 +4,7 @@ export interface RecordingLimits {
   maxBytes: number;
   /** Rows, track points or records in the file. */
   maxSamples: number;
-  /** Messages in a FIT file that are read into memory at once (about 1 kB each while reading). */
+  /** Records, laps and events in a FIT file: decoding them takes some microseconds each. */
   maxFitMessages: number;
 }
 

@@ -9,6 +9,8 @@ import { findPauses } from './pauses.ts';
 import { channelTitle, channelUnit, plausibleRange } from './plausible.ts';
 import type { RawSamples } from './raw-samples.ts';
 
+/** A lap button may be pressed this long before the first sample or after the last and still count there. */
+const markLeewayS = 1;
 /** Below this share of samples with a value, a main channel is called partial. */
 const partialShare = 0.9;
 
@@ -186,12 +188,13 @@ function channelWarnings(file: string, channels: Recording['channels'], n: numbe
   return warnings;
 }
 
-/** Marks on the recording's clock, increasing, inside the recording. */
+/** Marks on the recording's clock, increasing, from its first sample to its last. */
 function lapMarks(raw: RawSamples, clock: SteadyClock): Float64Array {
   const endS = clock.timeS[clock.timeS.length - 1];
   const marks = raw.lapMarks
     .map(({ timeS, sample }) => clock.toRecordingS(timeS, sample))
-    .filter((markS) => markS > 0 && markS < endS)
+    .filter((markS) => markS > -markLeewayS && markS < endS + markLeewayS)
+    .map((markS) => Math.min(Math.max(markS, 0), endS))
     .sort((a, b) => a - b);
   return Float64Array.from(marks.filter((markS, i) => i === 0 || markS > marks[i - 1]));
 }

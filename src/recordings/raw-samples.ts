@@ -46,12 +46,17 @@ export class SampleColumns {
 
   /** Sets a value of the sample begun last. */
   set(channel: ChannelName, value: number): void {
+    this.column(channel)[this.count - 1] = value;
+  }
+
+  /** The column as it is now, to be written to directly until the next `begin`. */
+  column(channel: ChannelName): Float64Array {
     let column = this.columns.get(channel);
     if (column === undefined) {
       column = missingColumn(this.size);
       this.columns.set(channel, column);
     }
-    column[this.count - 1] = value;
+    return column;
   }
 
   finish(): Pick<RawSamples, 'count' | 'timeS' | 'channels'> {

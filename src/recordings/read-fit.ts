@@ -1,13 +1,14 @@
 import FitParser from 'fit-file-parser';
 import type { Problem } from '../core/units/index.ts';
 import { LapbenchError } from '../core/units/index.ts';
+import { compactBlocks } from './fit-compact.ts';
 import type { FieldDescription } from './fit-fields.ts';
 import { fitSources } from './fit-fields.ts';
 import type { FitPart } from './fit-structure.ts';
 import { outlineFit } from './fit-structure.ts';
 import type { RecordingLimits } from './limits.ts';
 import type { RawLapMark, RawSamples } from './raw-samples.ts';
-import { missingColumn } from './raw-samples.ts';
+import { SampleColumns } from './raw-samples.ts';
 
 type Fields = Record<string, unknown>;
 
@@ -28,53 +29,40 @@ interface FitContents {
  */
 export function readFit(bytes: Uint8Array, file: string, limits: RecordingLimits): RawSamples {
   const warnings: Problem[] = [];
-  const contents: FitContents = { records: [], laps: [], events: [], field_descriptions: [] };
+  const samples = new FitSamples(file);
   let messages = 0;
   for (let at = 0; at < bytes.length;) {
     const part = outlineFit(bytes, at, limits.maxFitMessages - messages);
     if (part === null) {
       if (at === 0) throw new LapbenchError(damagedHeader(file));
-      warnings.push({
-        code: 'format-damaged',
-        file,
-        place: { byte: at },
-        message: `${bytes.length - at} bytes after the end of the recording are not read.`,
-      });
+      warnings.push(bytesAfter(bytes.length - at, at, file));
       break;
     }
     messages += part.wantedMessages;
     if (messages > limits.maxFitMessages) throw new LapbenchError(tooManyMessages(file, limits));
     warnings.push(...partWarnings(part, bytes, file));
-    const read = readPart(bytes, part, file);
-    for (const key of ['records', 'laps', 'events', 'field_descriptions'] as const) {
-      for (const item of read[key]) (contents[key] as unknown[]).push(item);
-    }
+    const header = bytes.subarray(part.from, part.from + part.headerBytes);
+    for (const block of compactBlocks(bytes, header, part)) samples.take(readBlock(block, file));
     if (part.truncated || part.faults.length > 0) break;
     at = part.declaredEnd + 2;
   }
-  if (contents.records.length === 0) throw new LapbenchError([...warnings, noRecords(file)]);
-  return { ...toSamples(contents, file, warnings), file, format: 'fit', hasEpoch: true };
+  const raw = samples.finish(warnings);
+  if (raw.count === 0) throw new LapbenchError([...warnings, noRecords(file)]);
+  return raw;
 }
 
-/** Hands the sound part of the file, less what is not needed, to the library. */
-function readPart(bytes: Uint8Array, part: FitPart, file: string): FitContents {
-  let size = 0;
-  for (let i = 0; i < part.wanted.length; i += 2) size += part.wanted[i + 1] - part.wanted[i];
-  const sound = new Uint8Array(part.headerBytes + size);
-  sound.set(bytes.subarray(part.from, part.from + part.headerBytes));
-  new DataView(sound.buffer).setUint32(4, size, true);
-  let to = part.headerBytes;
-  for (let i = 0; i < part.wanted.length; i += 2) {
-    sound.set(bytes.subarray(part.wanted[i], part.wanted[i + 1]), to);
-    to += part.wanted[i + 1] - part.wanted[i];
-  }
+/** Hands a block of the file to the library. */
+function readBlock(block: Uint8Array, file: string): FitContents {
   let contents: Partial<FitContents> | undefined;
   let fault: string | undefined;
   try {
-    new FitParser({ mode: 'list', force: true }).parse(sound.buffer, (error, data) => {
-      fault = error;
-      contents = data as unknown as Partial<FitContents>;
-    });
+    new FitParser({ mode: 'list', force: true }).parse(
+      block.buffer as ArrayBuffer,
+      (error, data) => {
+        fault = error;
+        contents = data as unknown as Partial<FitContents>;
+      },
+    );
   } catch (error) {
     fault = error instanceof Error ? error.message : String(error);
   }
@@ -90,33 +78,48 @@ function readPart(bytes: Uint8Array, part: FitPart, file: string): FitContents {
   return { records, laps, events, field_descriptions };
 }
 
-function toSamples(
-  { records, laps, events, field_descriptions }: FitContents,
-  file: string,
-  warnings: Problem[],
-): Pick<RawSamples, 'count' | 'timeS' | 'channels' | 'lapMarks' | 'timerPauses' | 'warnings'> {
-  const count = records.length;
-  const timeS = missingColumn(count);
-  for (let i = 0; i < count; i += 1) timeS[i] = epochS(records[i].timestamp);
-  const { sources, warnings: fieldWarnings } = fitSources(field_descriptions, file);
-  const channels: RawSamples['channels'] = {};
-  for (const { field, channel, convert } of sources) {
-    let column = channels[channel];
-    for (let i = 0; i < count; i += 1) {
-      const value = records[i][field];
-      if (typeof value !== 'number') continue;
-      column ??= channels[channel] = missingColumn(count);
-      if (Number.isNaN(column[i])) column[i] = convert === null ? value : convert(value);
-    }
+/** Gathers what the library gives, block by block. */
+class FitSamples {
+  private readonly file: string;
+  private readonly columns = new SampleColumns();
+  private readonly laps: Fields[] = [];
+  private readonly events: Fields[] = [];
+  private readonly fieldWarnings = new Map<string, Problem>();
+
+  constructor(file: string) {
+    this.file = file;
   }
-  return {
-    count,
-    timeS,
-    channels,
-    lapMarks: lapMarks(laps),
-    timerPauses: timerPauses(events),
-    warnings: [...warnings, ...fieldWarnings],
-  };
+
+  take({ records, laps, events, field_descriptions }: FitContents): void {
+    const { sources, warnings } = fitSources(field_descriptions, this.file);
+    for (const warning of warnings) this.fieldWarnings.set(warning.message, warning);
+    const first = this.columns.count;
+    for (const { timestamp } of records) this.columns.begin(epochS(timestamp));
+    for (const { field, channel, convert } of sources) {
+      let column: Float64Array | null = null;
+      for (let i = 0; i < records.length; i += 1) {
+        const value = records[i][field];
+        if (typeof value !== 'number') continue;
+        column ??= this.columns.column(channel);
+        if (Number.isNaN(column[first + i]))
+          column[first + i] = convert === null ? value : convert(value);
+      }
+    }
+    this.laps.push(...laps);
+    this.events.push(...events);
+  }
+
+  finish(warnings: Problem[]): RawSamples {
+    return {
+      ...this.columns.finish(),
+      file: this.file,
+      format: 'fit',
+      hasEpoch: true,
+      lapMarks: lapMarks(this.laps),
+      timerPauses: timerPauses(this.events),
+      warnings: [...warnings, ...this.fieldWarnings.values()],
+    };
+  }
 }
 
 /** Seconds since 1970 of a time as the library gives it, NaN when it is none. */
@@ -198,6 +201,15 @@ function partWarnings(part: FitPart, bytes: Uint8Array, file: string): Problem[]
     });
   }
   return warnings;
+}
+
+function bytesAfter(count: number, at: number, file: string): Problem {
+  return {
+    code: 'format-damaged',
+    file,
+    place: { byte: at },
+    message: `${count} bytes after the end of the recording are not read.`,
+  };
 }
 
 function damagedHeader(file: string): Problem {

@@ -99,6 +99,8 @@ class TrackReader {
   private lastTimeS = NaN;
   /** A new segment has begun since the last track point of the same lap. */
   private newSegment = false;
+  /** A lap has begun, and no track in it yet. */
+  private lapBegun = false;
   private unread = 0;
   private firstUnread: { line: number; text: string; name: string } | null = null;
   private openLine = 0;
@@ -128,7 +130,9 @@ class TrackReader {
         break;
       case 'trkseg':
       case 'Track':
-        this.newSegment = !Number.isNaN(this.lastTimeS);
+        // The first track of a lap follows on from the lap before.
+        this.newSegment = !this.lapBegun && !Number.isNaN(this.lastTimeS);
+        this.lapBegun = false;
         break;
     }
     this.collected = this.point === null ? null : '';
@@ -199,7 +203,7 @@ class TrackReader {
 
   private beginLap(startTime: string | undefined): void {
     this.laps += 1;
-    this.newSegment = false;
+    this.lapBegun = true;
     const timeS = readIsoTime(startTime ?? '');
     if (this.laps > 1 && !Number.isNaN(timeS))
       this.lapMarks.push({ timeS, sample: this.columns.count });
