@@ -1,6 +1,7 @@
 /**
  * What the use cases need from wherever days are stored. The library is one such place
- * (`library-store.ts`); each call is one transaction: done whole, or not at all.
+ * (`library-store.ts`); each call is one transaction: done whole, or not at all. The store dates
+ * every change, and no two changes of a day alike.
  */
 import type { DayState, FieldDragFinding } from './contract.ts';
 import type { FileRef } from './workbench.ts';
@@ -12,6 +13,11 @@ export interface SheetFacts {
   invented: boolean;
   setups: number;
   runs: number;
+}
+
+export interface SheetToStore {
+  text: string;
+  facts: SheetFacts;
 }
 
 export interface StoredDay extends SheetFacts {
@@ -30,34 +36,40 @@ export interface KeptFinding {
   key: string;
 }
 
-export interface DayStore {
-  list(removed: boolean): StoredDay[];
-  /** Null when there is no day of this id. Removed days are found. */
-  day(id: string): StoredDay | null;
-  /** Stores a new day whole. Answers its id. */
-  create(day: NewDay, now: string): string;
-  /** Stores the sheet and makes the day a draft. */
-  saveSheet(id: string, sheet: SheetToStore, now: string): void;
-  /** Stores a recording and the sheet that goes with it. */
-  addFile(id: string, file: FileRef, bytes: Uint8Array, sheet: SheetToStore, now: string): void;
-  removeFile(id: string, file: string, sheet: SheetToStore, now: string): void;
-  bytes(sha256: string): Uint8Array;
-  /** The finding last kept, or null. */
-  kept(id: string): KeptFinding | null;
-  keep(id: string, kept: KeptFinding, headline: string, now: string): void;
-  remove(id: string, now: string): void;
-  restore(id: string, now: string): void;
-  close(): void;
+/** A finding about to be kept, with the sentence that listings show. */
+export interface FindingToKeep extends KeptFinding {
+  headline: string;
+  /** The sheet it was made from. */
+  sheet: string;
 }
 
 /** A day as it comes in: a sheet, and for a kept one also its recordings and its finding. */
 export interface NewDay {
   sheet: SheetToStore;
-  files?: (FileRef & { bytes: Uint8Array })[];
-  kept?: KeptFinding & { headline: string };
+  files?: { file: string; bytes: Uint8Array }[];
+  kept?: FindingToKeep;
+  /** Shown in listings while there is no finding. */
+  headline?: string;
 }
 
-export interface SheetToStore {
-  text: string;
-  facts: SheetFacts;
+export interface DayStore {
+  /** Newest change first. */
+  list(removed: boolean): StoredDay[];
+  /** Null when there is no day of this id. Removed days are found. */
+  day(id: string): StoredDay | null;
+  /** Stores a new day whole. Answers its id. */
+  create(day: NewDay): string;
+  /** Stores the sheet and makes the day a draft. */
+  saveSheet(id: string, sheet: SheetToStore): void;
+  /** Stores a recording and the sheet that goes with it; makes the day a draft. */
+  addFile(id: string, file: string, bytes: Uint8Array, sheet: SheetToStore): void;
+  removeFile(id: string, file: string, sheet: SheetToStore): void;
+  bytes(sha256: string): Uint8Array;
+  /** The finding last kept, or null. */
+  kept(id: string): KeptFinding | null;
+  /** Keeps a finding beside those kept before; the day is then kept. */
+  keep(id: string, kept: FindingToKeep): void;
+  remove(id: string): void;
+  restore(id: string): void;
+  close(): void;
 }

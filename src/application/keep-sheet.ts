@@ -2,9 +2,9 @@
 import { LapbenchError } from '../core/units/index.ts';
 import { readDaySheet } from '../sheets/index.ts';
 import type { DayEdit, FieldDragFinding } from './contract.ts';
-import type { DayStore, NewDay } from './day-store.ts';
+import type { DayStore } from './day-store.ts';
 import { headline } from './describe-finding.ts';
-import { sha256, type Clock, type ReadFile } from './edges.ts';
+import { sha256, type ReadFile } from './edges.ts';
 import { freeName, plainFileName } from './file-name.ts';
 import { findingKey } from './reductions.ts';
 import { editSheet, sheetFacts } from './sheet.ts';
@@ -24,12 +24,12 @@ export interface KeptDay {
  * Recordings in folders are stored under their plain names, and the stored sheet says so.
  */
 export async function keepDaySheet(
-  edges: { store: DayStore; workbench: Workbench; now: Clock },
+  edges: { store: DayStore; workbench: Workbench },
   text: string,
   sheetFile: string,
   readFile: ReadFile,
 ): Promise<KeptDay> {
-  const { store, workbench, now } = edges;
+  const { store, workbench } = edges;
   const { day } = readDaySheet(text, sheetFile);
   const found = readThere([...new Set(day.runs.map((run) => run.file))], readFile);
   const { sheet, files } = withPlainNames(
@@ -41,7 +41,8 @@ export async function keepDaySheet(
   const bytesOf = new Map(files.map((one) => [one.sha256, one.bytes]));
   const refs = files.map(({ file, sha256: hash }) => ({ file, sha256: hash }));
   const finding = await workbench.reduce(sheet, refs, (hash) => bytesOf.get(hash)!);
-  const kept = { finding, key: findingKey({ sheet, files: refs }), headline: headline(finding) };
+  const key = findingKey({ sheet, files: refs });
+  const kept = { finding, key, headline: headline(finding), sheet };
 
   const same = store
     .list(false)
@@ -50,9 +51,15 @@ export async function keepDaySheet(
         one.sheet === sheet && findingKey({ sheet: one.sheet, files: one.files }) === kept.key,
     );
   const toStore = { sheet: { text: sheet, facts: sheetFacts(sheet) }, files, kept };
-  const id = same?.id ?? store.create(toStore, now());
-  if (same) store.keep(id, kept, kept.headline, now());
+  const id = same?.id ?? store.create(toStore);
+  if (same) store.keep(id, kept);
   return { id, finding, recordings: files.length, again: same !== undefined };
+}
+
+interface FoundFile {
+  file: string;
+  sha256: string;
+  bytes: Uint8Array;
 }
 
 function readThere(names: string[], readFile: ReadFile): Map<string, Uint8Array> {
@@ -75,7 +82,7 @@ function withPlainNames(
   sheetFile: string,
   runFiles: string[],
   found: Map<string, Uint8Array>,
-): { sheet: string; files: NonNullable<NewDay['files']> } {
+): { sheet: string; files: FoundFile[] } {
   const plain = new Map<string, string>();
   const taken = new Set<string>();
   for (const name of new Set(runFiles)) {

@@ -69,6 +69,10 @@ export class Reductions {
     }
   }
 
+  has(key: string): boolean {
+    return this.outcomes.has(key);
+  }
+
   /** Puts a finding made earlier (and kept) at hand. */
   know(key: string, outcome: Outcome): void {
     this.outcomes.delete(key);

@@ -8,7 +8,7 @@ import type {
   RecordingTrace,
   StoredRecording,
 } from './contract.ts';
-import type { DayStore, SheetToStore, StoredDay } from './day-store.ts';
+import type { DayStore, FindingToKeep, SheetToStore, StoredDay } from './day-store.ts';
 import type { DayEvent, Days, WriteOptions } from './days-contract.ts';
 import { headline } from './describe-finding.ts';
 import { sha256, type Clock } from './edges.ts';
@@ -61,9 +61,9 @@ class StoredDays implements Days {
   }
 
   create(from: { sheet: string } | { title?: string; date?: string }): string {
-    const now = this.now();
-    const sheet = 'sheet' in from ? from.sheet : draftSheet(from, now.slice(0, 10));
-    return this.store.create({ sheet: toStore(sheet) }, now);
+    const today = this.now().slice(0, 10);
+    const sheet = 'sheet' in from ? from.sheet : draftSheet(from, today);
+    return this.store.create({ sheet: toStore(sheet), headline: noFindingYet });
   }
 
   async view(id: string): Promise<DayView> {
@@ -118,9 +118,8 @@ class StoredDays implements Days {
     if (same) return { added: false, view: await this.view(id) };
     const named = runFiles(day.sheet).includes(file);
     const sheet = addRun && !named ? withRun(day.sheet, file) : day.sheet;
-    const now = this.timeAfter(day);
-    this.store.addFile(id, { file, sha256: hash }, bytes, toStore(sheet), now);
-    this.emit(id, { name: 'changed', data: { changedAt: now } });
+    this.store.addFile(id, file, bytes, toStore(sheet));
+    this.announceChange(id);
     return { added: true, view: await this.view(id) };
   }
 
@@ -132,9 +131,8 @@ class StoredDays implements Days {
       .reverse();
     const edits = runs.map((run): DayEdit => ({ op: 'remove-run', run }));
     const sheet = edits.length > 0 ? editSheet(day.sheet, storedSheetName, edits) : day.sheet;
-    const now = this.timeAfter(day);
-    this.store.removeFile(id, file, toStore(sheet), now);
-    this.emit(id, { name: 'changed', data: { changedAt: now } });
+    this.store.removeFile(id, file, toStore(sheet));
+    this.announceChange(id);
     return this.view(id);
   }
 
@@ -165,9 +163,9 @@ class StoredDays implements Days {
       const day = this.day(id);
       // The day may have been edited while its finding was made: then that one is for an older sheet.
       if (findingKey(inputOf(day)) !== key) continue;
-      const now = this.timeAfter(day);
-      this.store.keep(id, { finding, key }, headline(finding), now);
-      this.emit(id, { name: 'changed', data: { changedAt: now } });
+      const there = day.state === 'kept' && this.store.kept(id)?.key === key;
+      if (!there) this.store.keep(id, toKeep(day, finding, key));
+      this.announceChange(id);
       return this.view(id);
     }
   }
@@ -183,18 +181,19 @@ class StoredDays implements Days {
     const outcome = await this.reductions.wait(id, input);
     if ('problems' in outcome) throw new LapbenchError(outcome.problems);
     const { finding } = outcome;
-    this.store.keep(id, { finding, key }, headline(finding), this.timeAfter(day));
+    this.store.keep(id, toKeep(day, finding, key));
+    this.announceChange(id);
     return { before, after: finding };
   }
 
   remove(id: string): void {
-    this.store.remove(id, this.timeAfter(this.day(id)));
+    this.store.remove(this.day(id).id);
   }
 
   restore(id: string): void {
     const day = this.store.day(id);
     if (!day) throw new LapbenchError(unknownDay(id));
-    if (day.removed) this.store.restore(id, this.timeAfter(day));
+    if (day.removed) this.store.restore(id);
   }
 
   demo(): Promise<string> {
@@ -223,8 +222,11 @@ class StoredDays implements Days {
     const { title } = sheetFacts(demo.sheet);
     const there = this.store.list(false).find((day) => day.invented && day.title === title);
     if (there) return there.id;
-    const files = demo.files.map((one) => ({ ...one, sha256: sha256(one.bytes) }));
-    const id = this.store.create({ sheet: toStore(demo.sheet), files }, this.now());
+    const id = this.store.create({
+      sheet: toStore(demo.sheet),
+      files: demo.files,
+      headline: noFindingYet,
+    });
     await this.keep(id);
     return id;
   }
@@ -233,8 +235,10 @@ class StoredDays implements Days {
     if (sheetProblems.length > 0) return { problems: sheetProblems };
     const input = inputOf(day);
     const key = findingKey(input);
-    const kept = day.state === 'kept' ? this.store.kept(day.id) : null;
-    if (kept?.key === key) return { finding: kept.finding };
+    if (day.state === 'kept' && !this.reductions.has(key)) {
+      const kept = this.store.kept(day.id);
+      if (kept?.key === key) this.reductions.know(key, { finding: kept.finding });
+    }
     return this.reductions.ask(day.id, input);
   }
 
@@ -275,16 +279,13 @@ class StoredDays implements Days {
   }
 
   private saveSheet(day: StoredDay, sheet: string): void {
-    const now = this.timeAfter(day);
-    this.store.saveSheet(day.id, toStore(sheet), now);
-    this.emit(day.id, { name: 'changed', data: { changedAt: now } });
+    this.store.saveSheet(day.id, toStore(sheet));
+    this.announceChange(day.id);
   }
 
-  /** Now, or a moment after the last change: `changedAt` tells versions apart, so it must move. */
-  private timeAfter(day: StoredDay): string {
-    const now = this.now();
-    if (now > day.changedAt) return now;
-    return new Date(Date.parse(day.changedAt) + 1).toISOString();
+  private announceChange(id: string): void {
+    const { changedAt } = this.day(id);
+    this.emit(id, { name: 'changed', data: { changedAt } });
   }
 
   private emit(id: string, event: DayEvent): void {
@@ -299,6 +300,12 @@ function inputOf(day: StoredDay): ReductionInput {
     sheet: day.sheet,
     files: files.map(({ file, sha256: hash }) => ({ file, sha256: hash })),
   };
+}
+
+const noFindingYet = 'No finding is kept yet.';
+
+function toKeep(day: StoredDay, finding: FieldDragFinding, key: string): FindingToKeep {
+  return { finding, key, headline: headline(finding), sheet: day.sheet };
 }
 
 function toStore(sheet: string): SheetToStore {

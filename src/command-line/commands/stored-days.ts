@@ -116,7 +116,7 @@ export async function backup(at: At, file: string): Promise<void> {
     });
   }
   await withLibrary(at, async (library) => {
-    await library.backup(target);
+    library.backup(target);
     at.io.out(
       `The library is copied to ${file} (${(fs.statSync(target).size / 1e6).toFixed(1)} MB).\n`,
     );
@@ -126,11 +126,14 @@ export async function backup(at: At, file: string): Promise<void> {
 /** `lapbench verify` */
 export async function verify(at: At): Promise<void> {
   await withLibrary(at, async (library) => {
-    const problems = await library.verify();
+    const { problems, days, recordings, bytes, findings } = library.verify();
     if (problems.length > 0) throw new LapbenchError(problems);
-    at.io.out(
-      `The library ${libraryPath(at)} is sound: ${counted(library.days.list().length, 'day')}.\n`,
-    );
+    const parts = [
+      counted(days, 'day'),
+      counted(findings, 'finding'),
+      `${counted(recordings, 'recording')} (${(bytes / 1e6).toFixed(1)} MB)`,
+    ];
+    at.io.out(`The library ${libraryPath(at)} is sound: ${parts.join(', ')}.\n`);
   });
 }
 

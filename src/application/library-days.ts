@@ -1,0 +1,39 @@
+/** Days in a library file: the use cases with their real edges. */
+import { randomUUID } from 'node:crypto';
+import { openLibrary, type Verification } from '../library/index.ts';
+import type { Days } from './days-contract.ts';
+import { demoDay } from './demo.ts';
+import type { ReadFile } from './edges.ts';
+import { keepDaySheet, type KeptDay } from './keep-sheet.ts';
+import { libraryStore } from './library-store.ts';
+import { daysOver } from './stored-days.ts';
+import { threadWorkbench } from './thread-workbench.ts';
+import { directWorkbench } from './workbench.ts';
+
+/** An open library. `days.close()` closes it. */
+export interface LibraryDays {
+  days: Days;
+  /** Keeps a day that lies in a folder: see `keepDaySheet`. */
+  keepSheet: (text: string, sheetFile: string, readFile: ReadFile) => Promise<KeptDay>;
+  /** Writes a complete copy to a new file. */
+  backup: (target: string) => void;
+  /** Checks the whole file; damage is in the answer, not thrown. */
+  verify: () => Verification;
+}
+
+/** See `openLibraryDays` in index.ts. */
+export function openLibraryDays(location: string, { thread = false } = {}): LibraryDays {
+  const now = (): string => new Date().toISOString();
+  // Short enough to type; the library refuses one that is in use.
+  const newId = (): string => randomUUID().slice(0, 8);
+  const library = openLibrary(location, { now, newId });
+  const store = libraryStore(library);
+  const workbench = thread ? threadWorkbench() : directWorkbench();
+  return {
+    days: daysOver({ store, workbench, now, demo: demoDay }),
+    keepSheet: (text, sheetFile, readFile) =>
+      keepDaySheet({ store, workbench }, text, sheetFile, readFile),
+    backup: (target) => library.backup(target),
+    verify: () => library.verify(),
+  };
+}
