@@ -50,6 +50,7 @@ export type ProblemCode =
   | 'library-damaged'
   | 'library-newer'
   | 'library-busy'
+  | 'library-unwritable'
   | 'day-unknown'
   | 'recording-changed'
   | 'recording-unknown'

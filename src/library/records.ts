@@ -1,0 +1,78 @@
+/** What the library holds, as its callers see it. */
+
+/** What a listing says of a sheet. The library stores it beside the sheet and does not read sheets. */
+export interface SheetFacts {
+  title: string;
+  /** YYYY-MM-DD, as far as the sheet says. */
+  date: string;
+  invented: boolean;
+  setups: number;
+  runs: number;
+}
+
+/** A sheet's text with what a listing says of it. */
+export interface SheetRecord {
+  text: string;
+  facts: SheetFacts;
+}
+
+/** A recording of a day: the name the sheet uses, and the hash under which its bytes are kept. */
+export interface RecordingRef {
+  file: string;
+  sha256: string;
+  bytes: number;
+}
+
+/** One day as stored. */
+export interface DayRecord extends SheetFacts {
+  id: string;
+  state: 'draft' | 'kept';
+  sheet: string;
+  headline: string;
+  createdAt: string;
+  /** Later at every change, also within one millisecond. */
+  changedAt: string;
+  /** Null unless the day was removed and not yet purged. */
+  removedAt: string | null;
+  /** In the order in which they came. */
+  recordings: RecordingRef[];
+}
+
+/** A finding to store. */
+export interface NewFinding {
+  /** Name and version of the method, e.g. `field-drag 1`. */
+  method: string;
+  /** The sheet it was made from, so that it can be made again. */
+  sheet: string;
+  /** Recordings it rests on, by hash. */
+  inputs: { file: string; sha256: string }[];
+  /** Plain data, stored as JSON. */
+  result: unknown;
+  /** The caller's mark of all it was made from, to find out whether it still holds. Default empty. */
+  key?: string;
+  /** One sentence for the list of days. */
+  headline: string;
+}
+
+/** A finding as stored; a day keeps all of them, the newest is current. */
+export interface FindingRecord {
+  id: number;
+  day: string;
+  method: string;
+  madeAt: string;
+  key: string;
+  sheetSha256: string;
+  sheet: string;
+  inputs: { file: string; sha256: string }[];
+  result: unknown;
+}
+
+/** A new day: a sheet, and where they are at hand its recordings and its finding. */
+export interface NewDay {
+  sheet: SheetRecord;
+  recordings?: { file: string; bytes: Uint8Array }[];
+  /** Stored with the day, which is then kept. */
+  finding?: NewFinding;
+  /** Shown in lists while there is no finding. */
+  headline?: string;
+}

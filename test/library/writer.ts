@@ -1,0 +1,43 @@
+/**
+ * A program that writes to a library without end and prints each step once it is acknowledged.
+ * Started by the crash and concurrency tests: `writer.ts FILE NAME [STEPS]`.
+ */
+import { writeSync } from 'node:fs';
+import { openLibrary } from '../../src/library/index.ts';
+import { bytesOf, findingOf, sheetOf } from './sample.ts';
+
+const [file, name, steps = 'Infinity'] = process.argv.slice(2);
+let days = 0;
+const library = openLibrary(file, {
+  now: () => new Date().toISOString(),
+  newId: () => `${name}-${++days}`,
+});
+// Straight to the pipe: a buffered line could be lost with the process and hide a lost write.
+const acknowledge = (...parts: (string | number)[]): void =>
+  void writeSync(1, `${parts.join(' ')}\n`);
+
+acknowledge('open');
+for (let step = 1; step <= Number(steps); step++) {
+  const bytes = bytesOf(`${name} ${step} `.repeat(1 + (step % 7) * 900));
+  const id = library.createDay({
+    sheet: sheetOf(`first ${step}`),
+    recordings: [{ file: 'a.fit', bytes }],
+  });
+  acknowledge('day', id, `first ${step}`);
+  library.addRecording(id, 'b.fit', bytesOf(`${name} b ${step}`), sheetOf(`second ${step}`));
+  acknowledge('day', id, `second ${step}`);
+  const inputs = library
+    .getDay(id)!
+    .recordings.map((held) => ({ file: held.file, sha256: held.sha256 }));
+  library.putFinding(id, findingOf(`title: second ${step}\n`, inputs, step));
+  acknowledge('finding', id, step);
+  if (step % 3 === 0) {
+    library.removeDay(id);
+    acknowledge('removed', id);
+  }
+  if (step % 6 === 0) {
+    library.purgeDay(id);
+    acknowledge('purged', id);
+  }
+}
+library.close();
