@@ -1,0 +1,2 @@
+export * from './distributions.ts';
+export * from './dunnett.ts';
