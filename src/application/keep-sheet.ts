@@ -93,7 +93,7 @@ function withPlainNames(
   const edits = runFiles.flatMap((name, index): DayEdit[] =>
     plain.get(name) === name
       ? []
-      : [{ op: 'set', path: `runs.${index + 1}.file`, value: plain.get(name) }],
+      : [{ op: 'set', path: `runs.${index}.file`, value: plain.get(name) }],
   );
   return {
     sheet: edits.length > 0 ? editSheet(text, sheetFile, edits) : text,

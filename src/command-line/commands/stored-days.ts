@@ -177,12 +177,17 @@ function tableOfDays(days: DaySummary[]): string {
       day.id,
       day.date,
       day.state,
-      day.invented ? `${day.title} (invented)` : day.title,
+      labelled(day),
       String(day.setups),
       String(day.runs),
       day.headline,
     ]),
   );
+}
+
+/** Invented days say so in every listing, unless their title does. */
+function labelled({ title, invented }: DaySummary): string {
+  return invented && !/invented/i.test(title) ? `${title} (invented)` : title;
 }
 
 function counted(count: number, noun: string): string {
