@@ -7,7 +7,7 @@ import { fitMessage, messageAt, timestampField } from './fit-walk.ts';
 import type { Definition } from './fit-walk.ts';
 
 /** Messages handed over at a time. */
-const messagesInBlock = 20_000;
+const messagesInBlock = 2_000;
 
 /**
  * Fields of a record that fill channels (numbers from the published profile): time, position, altitude,

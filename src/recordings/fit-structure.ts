@@ -69,17 +69,16 @@ export function outlineFit(bytes: Uint8Array, from: number, maxMessages: number)
   };
 }
 
-const crcTable = [
-  0x0000, 0xcc01, 0xd801, 0x1400, 0xf001, 0x3c00, 0x2800, 0xe401, 0xa001, 0x6c00, 0x7800, 0xb401,
-  0x5000, 0x9c01, 0x8801, 0x4400,
-];
+/** CRC-16 with the reflected polynomial 0xA001, one entry a byte. */
+const crcTable = Uint16Array.from({ length: 256 }, (_, byte) => {
+  let crc = byte;
+  for (let bit = 0; bit < 8; bit += 1) crc = (crc & 1) !== 0 ? (crc >> 1) ^ 0xa001 : crc >> 1;
+  return crc;
+});
 
-/** CRC-16 of the FIT protocol over bytes `from` to `to`, two table steps a byte. */
+/** Checksum of the FIT protocol over bytes `from` to `to`. */
 export function fitCrc(bytes: Uint8Array, from: number, to: number): number {
   let crc = 0;
-  for (let i = from; i < to; i += 1) {
-    crc = (crc >> 4) ^ crcTable[crc & 15] ^ crcTable[bytes[i] & 15];
-    crc = (crc >> 4) ^ crcTable[crc & 15] ^ crcTable[bytes[i] >> 4];
-  }
+  for (let i = from; i < to; i += 1) crc = (crc >> 8) ^ crcTable[(crc ^ bytes[i]) & 255];
   return crc;
 }

@@ -46,7 +46,8 @@ export function normalise(raw: RawSamples): Recording {
     channels[name] = values;
   }
   takeOutNullPositions(channels);
-  for (const name of channelNames) if (channels[name]?.every(Number.isNaN)) delete channels[name];
+  for (const name of channelNames)
+    if (channels[name] && presentIn(channels[name]) === 0) delete channels[name];
 
   warnings.push(...addMissingSpeed(file, clock.timeS, channels));
   warnings.push(...channelWarnings(file, channels, n));
@@ -144,7 +145,7 @@ function addMissingSpeed(
   const source = distanceM !== undefined ? 'distance' : 'positions';
   const distance = distanceM ?? (latDeg && lonDeg && pathLengthM(latDeg, lonDeg));
   const speed = distance && speedFromDistance(timeS, distance);
-  if (speed === undefined || speed.every(Number.isNaN)) return [];
+  if (speed === undefined || presentIn(speed) === 0) return [];
   const [, high] = plausibleRange.speedMps;
   for (let i = 0; i < speed.length; i += 1) if (speed[i] > high) speed[i] = NaN;
   channels.speedMps = speed;
@@ -175,8 +176,7 @@ function channelWarnings(file: string, channels: Recording['channels'], n: numbe
   for (const name of ['speedMps', 'powerW', 'airspeedMps'] as const) {
     const values = channels[name];
     if (values === undefined) continue;
-    let present = 0;
-    for (const value of values) if (!Number.isNaN(value)) present += 1;
+    const present = presentIn(values);
     if (present >= partialShare * n) continue;
     const share = Math.round((100 * present) / n);
     warnings.push({
@@ -186,6 +186,13 @@ function channelWarnings(file: string, channels: Recording['channels'], n: numbe
     });
   }
   return warnings;
+}
+
+/** How many values are not missing. */
+function presentIn(values: Float64Array): number {
+  let present = 0;
+  for (let i = 0; i < values.length; i += 1) if (!Number.isNaN(values[i])) present += 1;
+  return present;
 }
 
 /** Marks on the recording's clock, increasing, from its first sample to its last. */

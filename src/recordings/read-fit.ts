@@ -1,8 +1,9 @@
 import FitParser from 'fit-file-parser';
+import type { ChannelName } from '../core/evidence/index.ts';
 import type { Problem } from '../core/units/index.ts';
 import { LapbenchError } from '../core/units/index.ts';
 import { compactBlocks } from './fit-compact.ts';
-import type { FieldDescription } from './fit-fields.ts';
+import type { FieldDescription, FitSource } from './fit-fields.ts';
 import { fitSources } from './fit-fields.ts';
 import type { FitPart } from './fit-structure.ts';
 import { outlineFit } from './fit-structure.ts';
@@ -84,6 +85,8 @@ class FitSamples {
   private readonly columns = new SampleColumns();
   private readonly laps: Fields[] = [];
   private readonly events: Fields[] = [];
+  private sources: readonly FitSource[] = [];
+  private sourcesKey: string | null = null;
   private readonly fieldWarnings = new Map<string, Problem>();
 
   constructor(file: string) {
@@ -91,22 +94,41 @@ class FitSamples {
   }
 
   take({ records, laps, events, field_descriptions }: FitContents): void {
-    const { sources, warnings } = fitSources(field_descriptions, this.file);
-    for (const warning of warnings) this.fieldWarnings.set(warning.message, warning);
+    const sources = this.sourcesFor(field_descriptions);
     const first = this.columns.count;
     for (const { timestamp } of records) this.columns.begin(epochS(timestamp));
+    // How many samples of this block have a value already: where all do, the next best field is not needed.
+    const filled = new Map<ChannelName, number>();
     for (const { field, channel, convert } of sources) {
+      let present = filled.get(channel) ?? 0;
+      if (present === records.length) continue;
       let column: Float64Array | null = null;
       for (let i = 0; i < records.length; i += 1) {
         const value = records[i][field];
         if (typeof value !== 'number') continue;
         column ??= this.columns.column(channel);
-        if (Number.isNaN(column[first + i]))
-          column[first + i] = convert === null ? value : convert(value);
+        if (!Number.isNaN(column[first + i])) continue;
+        column[first + i] = convert === null ? value : convert(value);
+        present += 1;
       }
+      filled.set(channel, present);
     }
     this.laps.push(...laps);
     this.events.push(...events);
+  }
+
+  /** Blocks mostly bring the same descriptions again. */
+  private sourcesFor(descriptions: readonly FieldDescription[]): readonly FitSource[] {
+    const key = descriptions
+      .map(({ field_name, units }) => `${String(field_name)}\n${String(units)}`)
+      .join('\n');
+    if (key !== this.sourcesKey) {
+      const { sources, warnings } = fitSources(descriptions, this.file);
+      for (const warning of warnings) this.fieldWarnings.set(warning.message, warning);
+      this.sources = sources;
+      this.sourcesKey = key;
+    }
+    return this.sources;
   }
 
   finish(warnings: Problem[]): RawSamples {
