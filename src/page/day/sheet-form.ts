@@ -67,7 +67,7 @@ export function readForm(sheetData: unknown): SheetForm | null {
       to: words(run.to),
       remark: words(run.remark),
     })),
-    overrules: list(sheetData.overrules).map((word) => ({
+    overrules: list(sheetData.laps).map((word) => ({
       run: Number(word.run),
       lap: Number(word.lap),
       use: word.use === true,

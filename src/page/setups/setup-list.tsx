@@ -20,7 +20,7 @@ export function SetupList({ id, work, form }: { id: string; work: DayWork; form:
         {form.setups.map((setup, i) => {
           const runs = form.runs.filter((run) => run.setup === setup.id).length;
           const optional = (field: string, text: string): Promise<boolean> => {
-            const path = `setups.${i + 1}.${field}`;
+            const path = `setups.${i}.${field}`;
             const edit: DayEdit =
               text === '' ? { op: 'unset', path } : { op: 'set', path, value: readNumber(text) };
             return work.edit([edit]);
@@ -33,7 +33,7 @@ export function SetupList({ id, work, form }: { id: string; work: DayWork; form:
                 value={setup.name}
                 check={(text) => (text === '' ? 'A setup needs a name.' : null)}
                 save={(text) =>
-                  work.edit([{ op: 'set', path: `setups.${i + 1}.name`, value: text }])
+                  work.edit([{ op: 'set', path: `setups.${i}.name`, value: text }])
                 }
               />
               <div class="setup-line">
