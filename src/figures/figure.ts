@@ -23,6 +23,7 @@ export interface FigureStyle {
 export interface DrawnFigure {
   outerHTML: string;
   childNodes: Iterable<{ nodeName: string }>;
+  querySelectorAll(selector: string): Iterable<{ removeAttribute(name: string): void }>;
   removeChild(child: { nodeName: string }): unknown;
   setAttribute(name: string, value: string): void;
   removeAttribute(name: string): void;
@@ -46,6 +47,11 @@ export function drawFigure(figure: Figure, document: unknown): DrawnFigure {
   // The style element that the library adds is refused by a strict content policy; figures.css says the same.
   for (const child of [...svg.childNodes]) {
     if (child.nodeName.toLowerCase() === 'style') svg.removeChild(child);
+  }
+  // One picture, one name: labels of its parts are not allowed on groups without a role.
+  for (const part of svg.querySelectorAll('g')) {
+    part.removeAttribute('aria-label');
+    part.removeAttribute('aria-description');
   }
   svg.setAttribute('role', 'img');
   svg.setAttribute('xmlns', 'http://www.w3.org/2000/svg');
