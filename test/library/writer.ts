@@ -18,7 +18,8 @@ const acknowledge = (...parts: (string | number)[]): void =>
 
 acknowledge('open');
 for (let step = 1; step <= Number(steps); step++) {
-  const bytes = bytesOf(`${name} ${step} `.repeat(1 + (step % 7) * 900));
+  // Larger than SQLite's cache, so that a kill mostly falls among half-written pages.
+  const bytes = bytesOf(`${name} ${step} `.repeat(1 + (step % 4) * 150_000));
   const id = library.createDay({
     sheet: sheetOf(`first ${step}`),
     recordings: [{ file: 'a.fit', bytes }],
