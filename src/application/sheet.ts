@@ -1,5 +1,5 @@
 /** Day sheets as the use cases need them: judged, looked into, and edited as text. */
-import type { ColumnMap } from '../core/evidence/index.ts';
+import type { ColumnMap, Day } from '../core/evidence/index.ts';
 import { LapbenchError, type Problem } from '../core/units/index.ts';
 import {
   daySheetData,
@@ -16,35 +16,35 @@ import { readFileBounded } from './edges.ts';
 export const storedSheetName = 'day.yaml';
 
 /** The sheet as plain data, whatever is wrong with its values; null when it cannot be read. */
-export const sheetData = daySheetData;
+export const sheetData = remembering(daySheetData);
 
 /** The JSON Schema that a day sheet is checked against. */
 export const daySheetSchema = dayJsonSchema;
 
-/** What is wrong with a sheet; nothing when it is sound. */
-export function checkSheet(text: string, file: string): Problem[] {
-  try {
-    readDaySheet(text, file);
-    return [];
-  } catch (error) {
-    if (error instanceof LapbenchError) return [...error.problems];
-    throw error;
-  }
+/** What is wrong with a stored sheet; nothing when it is sound. */
+export function checkSheet(text: string): Problem[] {
+  const { problems } = judged(text);
+  return problems;
 }
 
 /** How the sheet's CSV files name their columns; null where it does not say, or not soundly. */
 export function columnMapOf(text: string): ColumnMap | null {
-  try {
-    return readDaySheet(text, '').day.csvColumns;
-  } catch (error) {
-    if (!(error instanceof LapbenchError)) throw error;
-    return columnMapOfDraft(text);
-  }
+  const { day } = judged(text);
+  return day ? day.csvColumns : columnMapOfDraft(text);
 }
+
+const judged = remembering((text: string): { day: Day | null; problems: Problem[] } => {
+  try {
+    return { day: readDaySheet(text, storedSheetName).day, problems: [] };
+  } catch (error) {
+    if (error instanceof LapbenchError) return { day: null, problems: [...error.problems] };
+    throw error;
+  }
+});
 
 /** A draft with other mistakes may still name its columns well: its files should be readable. */
 function columnMapOfDraft(text: string): ColumnMap | null {
-  const data = daySheetData(text) as { csv?: { columns?: unknown } } | null;
+  const data = sheetData(text) as { csv?: { columns?: unknown } } | null;
   const columns = data?.csv?.columns;
   if (typeof columns !== 'object' || columns === null) return null;
   const wellFormed = Object.values(columns).every(
@@ -55,7 +55,7 @@ function columnMapOfDraft(text: string): ColumnMap | null {
 
 /** What a listing says of a sheet, as far as it can be read. */
 export function sheetFacts(text: string): SheetFacts {
-  const data = (daySheetData(text) ?? {}) as Record<string, unknown>;
+  const data = (sheetData(text) ?? {}) as Record<string, unknown>;
   const words = (value: unknown): string => (typeof value === 'string' ? value : '');
   const count = (value: unknown): number => (Array.isArray(value) ? value.length : 0);
   return {
@@ -94,4 +94,17 @@ export function draftSheet(facts: { title?: string; date?: string }, today: stri
 /** The sheet's text after the edits, comments kept; throws `LapbenchError` when one does not fit. */
 export function editSheet(text: string, file: string, edits: readonly DayEdit[]): string {
   return editDaySheet(text, edits, file);
+}
+
+/** One view asks the same of a sheet several times; the last few answers are at hand. */
+function remembering<Answer>(ask: (text: string) => Answer): (text: string) => Answer {
+  const answers = new Map<string, Answer>();
+  return (text) => {
+    const known = answers.get(text);
+    if (known !== undefined) return known;
+    const answer = ask(text);
+    answers.set(text, answer);
+    if (answers.size > 8) answers.delete(answers.keys().next().value!);
+    return answer;
+  };
 }

@@ -47,6 +47,7 @@ class StoredDays implements Days {
   private readonly listeners = new Map<string, Set<(event: DayEvent) => void>>();
   private readonly bytesOf = (hash: string): Uint8Array => this.store.bytes(hash);
   private demoUnderWay: Promise<string> | null = null;
+  private demoId: string | null = null;
 
   constructor({ store, workbench, now, demo }: DaysEdges) {
     this.store = store;
@@ -75,7 +76,7 @@ class StoredDays implements Days {
         return { file, sha256: hash, bytes, ...look };
       }),
     );
-    const sheetProblems = checkSheet(day.sheet, storedSheetName);
+    const sheetProblems = checkSheet(day.sheet);
     const outcome = this.outcomeOf(day, sheetProblems);
     return {
       id,
@@ -148,7 +149,7 @@ class StoredDays implements Days {
 
   async finding(id: string): Promise<FieldDragFinding> {
     const day = this.day(id);
-    const problems = checkSheet(day.sheet, storedSheetName);
+    const problems = checkSheet(day.sheet);
     if (problems.length > 0) throw new LapbenchError(problems);
     const known = this.outcomeOf(day, []);
     const outcome = known ?? (await this.reductions.wait(id, inputOf(day)));
@@ -218,15 +219,20 @@ class StoredDays implements Days {
   }
 
   private async findOrMakeDemo(): Promise<string> {
+    const last = this.demoId === null ? null : this.store.day(this.demoId);
+    if (last && !last.removed) return last.id;
     const demo = await this.makeDemo();
     const { title } = sheetFacts(demo.sheet);
     const there = this.store.list(false).find((day) => day.invented && day.title === title);
-    if (there) return there.id;
-    const id = this.store.create({
-      sheet: toStore(demo.sheet),
-      files: demo.files,
-      headline: noFindingYet,
-    });
+    this.demoId = there?.id ?? (await this.keepDemo(demo));
+    return this.demoId;
+  }
+
+  private async keepDemo({
+    sheet,
+    files,
+  }: Awaited<ReturnType<DaysEdges['demo']>>): Promise<string> {
+    const id = this.store.create({ sheet: toStore(sheet), files, headline: noFindingYet });
     await this.keep(id);
     return id;
   }
@@ -313,8 +319,10 @@ function toStore(sheet: string): SheetToStore {
 }
 
 function summaryOf(day: StoredDay): DaySummary {
-  const { id, title, date, state, invented, setups, runs, changedAt, headline: said } = day;
+  const { id, title, date, state, invented, setups, runs, changedAt } = day;
   const recordings = day.files.length;
+  const stale = state === 'draft' && day.headline !== noFindingYet;
+  const said = stale ? `Before the last change: ${day.headline}` : day.headline;
   return { id, title, date, state, invented, setups, runs, recordings, changedAt, headline: said };
 }
 

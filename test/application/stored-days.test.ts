@@ -177,6 +177,7 @@ test('a kept day keeps its finding, and an edit makes it a draft again', async (
   assert.match(days.list()[0].headline, /Deep pair lower/);
   const edited = await days.edit(id, [{ op: 'set', path: 'title', value: 'Other' }]);
   assert.equal(edited.state, 'draft');
+  assert.match(days.list()[0].headline, /^Before the last change: Against/);
   assert.equal(store.kept(id)?.finding.title, 'Two pairs', 'the finding kept before stays');
 });
 
