@@ -83,6 +83,7 @@ export const removeRecording = (id: string, file: string): Promise<DayView> =>
   ask('DELETE', dayPath(id, `/recordings/${encodeURIComponent(file)}`));
 export const readTrace = (id: string, file: string): Promise<RecordingTrace> =>
   ask('GET', dayPath(id, `/recordings/${encodeURIComponent(file)}/trace`));
+export const readSchema = (): Promise<unknown> => ask('GET', '/api/schema/day');
 export const eventsPath = (id: string): string => dayPath(id, '/events');
 
 /** Sends one recording; `onProgress` hears the share sent, 0 to 1. XHR because fetch does not tell. */

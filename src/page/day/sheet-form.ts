@@ -97,3 +97,15 @@ export function setupIdFor(name: string, taken: readonly string[]): string {
   for (let n = 2; taken.includes(id); n++) id = `${plain}-${n}`;
   return id;
 }
+
+/** Runs that wait for a setup: the page says so at the runs themselves. */
+export const runsWaiting = (form: SheetForm | null): number =>
+  form?.runs.filter((run) => run.setup === null).length ?? 0;
+
+/** Whether a problem only repeats what the page says in its own words: no runs yet, or a run without a setup. */
+export function saidElsewhere(field: string | undefined, form: SheetForm | null): boolean {
+  if (field === undefined || form === null) return false;
+  if (field === 'runs') return form.runs.length === 0;
+  const run = /^runs\.(\d+)\.setup$/.exec(field)?.[1];
+  return run !== undefined && form.runs[Number(run)]?.setup === null;
+}

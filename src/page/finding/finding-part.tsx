@@ -3,6 +3,7 @@ import { drawFigure, intervalFigure, printPalette, thin } from '../../figures/in
 import type { FigureStyle } from '../../figures/index.ts';
 import type { FieldDragFinding } from '../../application/contract.ts';
 import { keepDay, problemsOf } from '../api.ts';
+import { runsWaiting, saidElsewhere } from '../day/sheet-form.ts';
 import type { SheetForm } from '../day/sheet-form.ts';
 import type { DayWork } from '../day/use-day.ts';
 import { Drawing } from '../parts/drawing.tsx';
@@ -140,7 +141,7 @@ function NoFinding({ id, work, form }: { id: string; work: DayWork; form: SheetF
   const { view } = work;
   if (!view) return null;
   const empty = view.recordings.length === 0;
-  const waiting = form?.runs.filter((run) => run.setup === null).length ?? 0;
+  const waiting = runsWaiting(form);
   return (
     <section class="block">
       <h2 class="sentence">{empty ? 'No recordings yet.' : 'No finding yet.'}</h2>
@@ -166,7 +167,9 @@ function NoFinding({ id, work, form }: { id: string; work: DayWork; form: SheetF
       {!empty && (
         <ProblemList
           problems={[...view.sheetProblems, ...view.findingProblems].filter(
-            (problem, i, all) => all.findIndex((other) => other.message === problem.message) === i,
+            (problem, i, all) =>
+              !saidElsewhere(problem.place?.field, form) &&
+              all.findIndex((other) => other.message === problem.message) === i,
           )}
           label="Why there is no finding"
         />

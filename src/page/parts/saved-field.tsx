@@ -11,6 +11,7 @@ export function SavedField({
   unit,
   value,
   help,
+  placeholder,
   numeric = false,
   check,
   save,
@@ -21,6 +22,8 @@ export function SavedField({
   unit?: string;
   value: string;
   help?: string;
+  /** Shown where nothing is written: what then holds. */
+  placeholder?: string;
   numeric?: boolean;
   /** What is wrong with the text, or null. */
   check?: (text: string) => string | null;
@@ -49,6 +52,7 @@ export function SavedField({
           inputMode={numeric ? 'decimal' : 'text'}
           class={numeric ? 'number' : ''}
           autocomplete="off"
+          placeholder={placeholder}
           aria-invalid={wrong !== null}
           aria-describedby={wrong !== null || help ? `${id}-note` : undefined}
           onInput={(event) => kept.set(event.currentTarget.value)}

@@ -2,13 +2,13 @@ import type { DayEdit } from '../../application/contract.ts';
 import type { SheetForm } from '../day/sheet-form.ts';
 import type { DayWork } from '../day/use-day.ts';
 import { SavedField } from '../parts/saved-field.tsx';
+import { factsOf, useSheetSchema } from './sheet-schema.ts';
 import { numberCheck, readNumber } from '../parts/typed-number.ts';
 
 interface NumberField {
   path: string;
   label: string;
   unit?: string;
-  help?: string;
   needed?: boolean;
 }
 
@@ -21,7 +21,6 @@ const groups: { title: string; help?: string; fields: NumberField[] }[] = [
         label: 'Total mass as ridden',
         unit: 'kg',
         needed: true,
-        help: 'Rider, clothes, bottles and bicycle.',
       },
       {
         path: 'system.massStandardUncertaintyKg',
@@ -31,12 +30,10 @@ const groups: { title: string; help?: string; fields: NumberField[] }[] = [
       {
         path: 'constants.drivetrainEfficiency',
         label: 'Drivetrain efficiency',
-        help: 'From pedals to wheel, for example 0.975; 1 for a hub power meter.',
       },
       {
         path: 'constants.powerScaleStandardUncertainty',
         label: 'Standard uncertainty of the power meter’s scale',
-        help: '0.01 is one per cent.',
       },
     ],
   },
@@ -65,9 +62,18 @@ const groups: { title: string; help?: string; fields: NumberField[] }[] = [
   },
 ];
 
+/** A draft says by a comment that nobody has weighed anything yet. */
+const massAssumed = /^system:[^\n]*# ASSUMED/m;
+
 export function Constants({ id, work, form }: { id: string; work: DayWork; form: SheetForm }) {
+  const schema = useSheetSchema();
+  const assumed = massAssumed.test(work.view?.sheet ?? '');
   const save = (field: NumberField, text: string): Promise<boolean> => {
     const { path } = field;
+    if (assumed && path === 'system.massKg') {
+      // A weighed mass takes the wide uncertainty of the assumed one away with it.
+      return work.edit([{ op: 'set', path: 'system', value: { massKg: readNumber(text) } }]);
+    }
     if (text !== '') return work.edit([{ op: 'set', path, value: readNumber(text) }]);
     // The weather is all or nothing: emptying its last field takes the block out.
     const [group, key] = path.split('.');
@@ -83,6 +89,10 @@ export function Constants({ id, work, form }: { id: string; work: DayWork; form:
   return (
     <section class="block">
       <h2>Constants of the day</h2>
+      <p class="legend">
+        An empty field takes the usual value shown in it. Every constant enters with its
+        uncertainty.
+      </p>
       <div class="fields">
         <SavedField
           name={`${id}:title`}
@@ -112,13 +122,19 @@ export function Constants({ id, work, form }: { id: string; work: DayWork; form:
           <div class="fields">
             {group.fields.map((field) => {
               const value = form.at(field.path);
+              const { description, usual } = factsOf(schema, field.path);
+              const warning =
+                assumed && field.path === 'system.massKg'
+                  ? 'Assumed until you weigh it and write it here. '
+                  : '';
               return (
                 <SavedField
                   key={field.path}
                   name={`${id}:${field.path}`}
                   label={field.label}
                   unit={field.unit}
-                  help={field.help}
+                  help={`${warning}${description ?? ''}`}
+                  placeholder={usual ?? undefined}
                   numeric
                   value={value === undefined || value === null ? '' : String(value)}
                   check={numberCheck(!field.needed)}

@@ -32,9 +32,7 @@ export function SetupList({ id, work, form }: { id: string; work: DayWork; form:
                 label={`Name of setup ${i + 1}`}
                 value={setup.name}
                 check={(text) => (text === '' ? 'A setup needs a name.' : null)}
-                save={(text) =>
-                  work.edit([{ op: 'set', path: `setups.${i}.name`, value: text }])
-                }
+                save={(text) => work.edit([{ op: 'set', path: `setups.${i}.name`, value: text }])}
               />
               <div class="setup-line">
                 <label class="choice">
