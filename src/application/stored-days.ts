@@ -1,4 +1,5 @@
 /** The use cases around stored days (`Days`), over a store and a workbench handed in. */
+import type { ColumnMap } from '../core/evidence/index.ts';
 import { LapbenchError, type Problem } from '../core/units/index.ts';
 import type {
   DayEdit,
@@ -23,7 +24,7 @@ import {
   sheetData,
   storedSheetName,
 } from './sheet.ts';
-import type { Workbench } from './workbench.ts';
+import type { FileRef, Look, Workbench } from './workbench.ts';
 
 export interface DaysEdges {
   store: DayStore;
@@ -38,6 +39,9 @@ export function daysOver(edges: DaysEdges): Days {
   return new StoredDays(edges);
 }
 
+/** Summaries of recordings kept in memory: some kB each. */
+const maximumLooks = 500;
+
 class StoredDays implements Days {
   private readonly store: DayStore;
   private readonly workbench: Workbench;
@@ -46,6 +50,7 @@ class StoredDays implements Days {
   private readonly reductions: Reductions;
   private readonly listeners = new Map<string, Set<(event: DayEvent) => void>>();
   private readonly bytesOf = (hash: string): Uint8Array => this.store.bytes(hash);
+  private readonly looks = new Map<string, Look>();
   private demoUnderWay: Promise<string> | null = null;
   private demoId: string | null = null;
 
@@ -72,7 +77,7 @@ class StoredDays implements Days {
     const map = columnMapOf(day.sheet);
     const recordings = await Promise.all(
       day.files.map(async ({ file, sha256: hash, bytes }): Promise<StoredRecording> => {
-        const look = await this.workbench.look({ file, sha256: hash }, map, this.bytesOf);
+        const look = await this.lookAt({ file, sha256: hash }, map);
         return { file, sha256: hash, bytes, ...look };
       }),
     );
@@ -216,6 +221,17 @@ class StoredDays implements Days {
   async close(): Promise<void> {
     await this.workbench.close();
     this.store.close();
+  }
+
+  /** Remembered, so that a view need not wait behind a reduction for what was read before. */
+  private async lookAt(ref: FileRef, map: ColumnMap | null): Promise<Look> {
+    const key = JSON.stringify([ref.sha256, ref.file, map]);
+    const known = this.looks.get(key);
+    if (known) return known;
+    const look = await this.workbench.look(ref, map, this.bytesOf);
+    this.looks.set(key, look);
+    if (this.looks.size > maximumLooks) this.looks.delete(this.looks.keys().next().value!);
+    return look;
   }
 
   private async findOrMakeDemo(): Promise<string> {
