@@ -41,7 +41,7 @@ export class Library {
   /** Stores a new day whole: a draft, or kept when it comes with its finding. Answers its id. */
   createDay({ sheet, recordings = [], finding, headline = '' }: NewDay): string {
     return this.#write(() => {
-      const id = this.#newId();
+      const id = this.#unusedId();
       const now = this.#now();
       const { title, date, invented, setups, runs } = sheet.facts;
       this.#db
@@ -186,6 +186,16 @@ export class Library {
   /** Closes the file. A second call does nothing. */
   close(): void {
     if (this.#db.isOpen) this.#db.close();
+  }
+
+  /** Short ids may come up twice; the second time the next one is taken. */
+  #unusedId(): string {
+    const used = this.#db.prepare('SELECT 1 FROM days WHERE id = ?');
+    for (let tries = 0; tries < 100; tries++) {
+      const id = this.#newId();
+      if (!used.get(id)) return id;
+    }
+    throw new Error('newId gives only ids that are in use');
   }
 
   #write<T>(work: () => T): T {

@@ -11,7 +11,7 @@ import { busyCodes, guarded, inTransaction, loadSqlite, sleep, sqliteCode } from
 export interface LibraryOptions {
   /** Now, as an ISO time in UTC. */
   now: () => string;
-  /** An id for a new day, not used before. */
+  /** An id for a new day; asked again while it is in use. */
   newId: () => string;
   /** How long to wait for another program that is writing, ms. Default 5000. */
   busyTimeoutMs?: number;

@@ -7,4 +7,5 @@ export { writeDaySheet } from './write.ts';
 export { dayDefaults, daySheetSchema } from './schema.ts';
 export type { DaySheet } from './schema.ts';
 export { dayJsonSchema, dayJsonSchemaText } from './json-schema.ts';
+export { daySheetReference } from './reference.ts';
 export { sheetLimits } from './parse.ts';

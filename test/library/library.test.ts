@@ -228,6 +228,16 @@ test('every change dates the day later, even when the clock stands still or goes
   assert.deepEqual(dates, ['2026-05-17T12:00:00.001Z', '2026-05-17T12:00:00.002Z']);
 });
 
+test('an id that comes up twice is not given twice', (t) => {
+  const ids = ['a', 'a', 'b', 'b', 'b'];
+  const options = { ...edges(), newId: () => ids.shift() ?? 'b' };
+  const library = openLibrary(path.join(folderOf(t), 'a.lapbench'), options);
+  t.after(() => library.close());
+  const create = (): string => library.createDay({ sheet: sheetOf('A') });
+  assert.deepEqual([create(), create()], ['a', 'b']);
+  assert.throws(create, /only ids that are in use/);
+});
+
 test('days are listed with the newest change first', (t) => {
   const library = openIn(t, folderOf(t));
   const ids = ['A', 'B', 'C'].map((title) => library.createDay({ sheet: sheetOf(title) }));

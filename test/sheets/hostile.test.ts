@@ -77,7 +77,7 @@ test('random text is a day or a clear refusal, never a crash', () => {
   );
   fc.assert(
     fc.property(yamlish, (parts) => readsOrRefuses(parts.join(''))),
-    { seed, numRuns: 1500 },
+    { seed, numRuns: 500 },
   );
   fc.assert(fc.property(fc.string({ unit: 'binary', maxLength: 80 }), readsOrRefuses), {
     seed,
@@ -101,7 +101,7 @@ test('a good sheet cut, doubled or struck by other characters is a day or a clea
         text = text.slice(0, at) + insert + text.slice(at + remove);
       readsOrRefuses(text);
     }),
-    { seed, numRuns: 800 },
+    { seed, numRuns: 500 },
   );
 });
 
@@ -124,7 +124,7 @@ test('any plain data in place of any value is a day or a clear refusal', () => {
     fc.property(fc.constantFrom(...places), fc.jsonValue({ maxDepth: 3 }), (place, value) => {
       readsOrRefuses(JSON.stringify({ ...(daySheetData(exampleSheet) as object), [place]: value }));
     }),
-    { seed, numRuns: 800 },
+    { seed, numRuns: 500 },
   );
 });
 
@@ -173,7 +173,7 @@ test('any edits give a sheet that can be read as data, or a clear refusal', () =
       assert.notEqual(daySheetData(text), null);
       readsOrRefuses(text);
     }),
-    { seed, numRuns: 600 },
+    { seed, numRuns: 300 },
   );
 });
 
@@ -190,7 +190,7 @@ test('whatever text stands in titles, names and remarks comes back from a writte
       const { day } = readDaySheet(writeDaySheet(data), 'day.yaml');
       assert.deepEqual([day.title, day.setups[0].name, day.runs[0].remark], [title, name, remark]);
     }),
-    { seed, numRuns: 400 },
+    { seed, numRuns: 200 },
   );
 });
 

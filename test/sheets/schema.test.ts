@@ -2,7 +2,13 @@ import assert from 'node:assert/strict';
 import fs from 'node:fs';
 import path from 'node:path';
 import { test } from 'node:test';
-import { dayJsonSchema, dayJsonSchemaText } from '../../src/sheets/index.ts';
+import { format } from 'prettier';
+import {
+  dayJsonSchema,
+  dayJsonSchemaText,
+  daySheetReference,
+  readDaySheet,
+} from '../../src/sheets/index.ts';
 
 interface Node {
   description?: string;
@@ -24,6 +30,19 @@ function* nodes(node: Node, at = ''): Generator<[string, Node]> {
 test('the published JSON Schema is in step with the check (else: node scripts/schemas.mjs)', () => {
   const published = path.resolve(import.meta.dirname, '../../schemas/day.schema.json');
   assert.equal(fs.readFileSync(published, 'utf8'), dayJsonSchemaText());
+});
+
+test('the page on the day sheet is in step with the check, and its example is a sound sheet', async () => {
+  const page = fs.readFileSync(
+    path.resolve(import.meta.dirname, '../../docs/day-sheet.md'),
+    'utf8',
+  );
+  assert.equal(
+    page,
+    await format(daySheetReference(), { parser: 'markdown', printWidth: 100, singleQuote: true }),
+  );
+  const example = /```yaml\n(.*?)```/s.exec(page)?.[1] ?? '';
+  assert.deepEqual(readDaySheet(example, 'day.yaml').warnings, []);
 });
 
 test('the JSON Schema asks for title, date, system, setups and runs, and knows no other keys than its own', () => {
