@@ -9,12 +9,22 @@ import type {
   RecordingTrace,
   StoredRecording,
 } from './contract.ts';
-import type { DayStore, FindingToKeep, SheetToStore, StoredDay } from './day-store.ts';
+import type { DayStore, StoredDay } from './day-store.ts';
 import type { DayEvent, Days, WriteOptions } from './days-contract.ts';
-import { headline } from './describe-finding.ts';
+import {
+  inputOf,
+  nameTaken,
+  noFindingYet,
+  runFiles,
+  summaryOf,
+  toKeep,
+  toStore,
+  unknownDay,
+  withRun,
+} from './day-facts.ts';
 import { sha256, type Clock } from './edges.ts';
 import { plainFileName } from './file-name.ts';
-import { findingKey, Reductions, type Outcome, type ReductionInput } from './reductions.ts';
+import { findingKey, Reductions, type Outcome } from './reductions.ts';
 import {
   columnMapOf,
   checkSheet,
@@ -313,67 +323,4 @@ class StoredDays implements Days {
   private emit(id: string, event: DayEvent): void {
     for (const listener of this.listeners.get(id) ?? []) listener(event);
   }
-}
-
-function inputOf(day: StoredDay): ReductionInput {
-  const named = new Set(runFiles(day.sheet));
-  const files = day.files.filter(({ file }) => named.has(file));
-  return {
-    sheet: day.sheet,
-    files: files.map(({ file, sha256: hash }) => ({ file, sha256: hash })),
-  };
-}
-
-const noFindingYet = 'No finding is kept yet.';
-
-function toKeep(day: StoredDay, finding: FieldDragFinding, key: string): FindingToKeep {
-  return { finding, key, headline: headline(finding), sheet: day.sheet };
-}
-
-function toStore(sheet: string): SheetToStore {
-  return { text: sheet, facts: sheetFacts(sheet) };
-}
-
-function summaryOf(day: StoredDay): DaySummary {
-  const { id, title, date, state, invented, setups, runs, changedAt } = day;
-  const recordings = day.files.length;
-  const stale = state === 'draft' && day.headline !== noFindingYet;
-  const said = stale ? `Before the last change: ${day.headline}` : day.headline;
-  return { id, title, date, state, invented, setups, runs, recordings, changedAt, headline: said };
-}
-
-/** The files that the runs of a sheet name, in their order; '' where a run names none. */
-function runFiles(sheet: string): string[] {
-  const data = sheetData(sheet) as { runs?: unknown } | null;
-  if (!Array.isArray(data?.runs)) return [];
-  return data.runs.map((run: { file?: unknown } | null) =>
-    typeof run?.file === 'string' ? run.file : '',
-  );
-}
-
-/** The sheet with a run for the file; as it is when its text cannot be edited. */
-function withRun(sheet: string, file: string): string {
-  try {
-    return editSheet(sheet, storedSheetName, [{ op: 'add-run', run: { file } }]);
-  } catch (error) {
-    if (error instanceof LapbenchError) return sheet;
-    throw error;
-  }
-}
-
-function unknownDay(id: string): Problem {
-  return {
-    code: 'day-unknown',
-    message: `The library holds no day ${JSON.stringify(id.slice(0, 60))}.`,
-    remedy: 'List the days to see what there is.',
-  };
-}
-
-function nameTaken(file: string): Problem {
-  return {
-    code: 'name-taken',
-    file,
-    message: 'The day already holds another recording of this name.',
-    remedy: 'Rename the file, or remove the other recording first.',
-  };
 }
