@@ -81,6 +81,12 @@ export const putSheet = (id: string, text: string): Promise<DayView> =>
   ask('PUT', dayPath(id, '/sheet'), text, 'text/yaml');
 export const removeRecording = (id: string, file: string): Promise<DayView> =>
   ask('DELETE', dayPath(id, `/recordings/${encodeURIComponent(file)}`));
+/** The bytes of a recording as they are stored. */
+export async function recordingBytes(id: string, file: string): Promise<File> {
+  const answer = await fetch(dayPath(id, `/recordings/${encodeURIComponent(file)}`));
+  if (!answer.ok) throw refusal(answer.status, await answer.text());
+  return new File([await answer.blob()], file);
+}
 export const readTrace = (id: string, file: string): Promise<RecordingTrace> =>
   ask('GET', dayPath(id, `/recordings/${encodeURIComponent(file)}/trace`));
 export const readSchema = (): Promise<unknown> => ask('GET', '/api/schema/day');
@@ -91,10 +97,14 @@ export function sendRecording(
   id: string,
   file: File,
   onProgress: (share: number) => void,
+  addRun = true,
 ): Promise<DayView> {
   return new Promise((resolve, reject) => {
     const request = new XMLHttpRequest();
-    request.open('POST', dayPath(id, `/recordings?file=${encodeURIComponent(file.name)}`));
+    request.open(
+      'POST',
+      dayPath(id, `/recordings?file=${encodeURIComponent(file.name)}${addRun ? '' : '&run=false'}`),
+    );
     request.setRequestHeader('content-type', 'application/octet-stream');
     request.upload.onprogress = (event) => {
       if (event.lengthComputable) onProgress(event.loaded / event.total);

@@ -124,6 +124,7 @@ test('a wrong file gets a message that says what to do, and the rest goes on', a
     .first()
     .waitFor();
   assert.match(await page.locator('.runs').innerText(), /run-1\.fit/);
+  assert.equal(await page.locator('.run').count(), 1, 'what cannot be read makes no run');
   await page.close();
 });
 

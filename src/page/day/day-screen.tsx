@@ -1,5 +1,6 @@
 import { useEffect } from 'preact/hooks';
 import { ProblemList } from '../parts/problems.tsx';
+import { Progress, SpokenProgress } from '../parts/progress.tsx';
 import { dayHref } from '../route.ts';
 import type { DayPart } from '../route.ts';
 import { FindingPart } from '../finding/finding-part.tsx';
@@ -74,6 +75,7 @@ export function DayScreen({ id, part }: { id: string; part: DayPart }) {
           </a>
         ))}
       </nav>
+      <SpokenProgress work={work} />
       <main id="main" tabIndex={-1} class="day-main">
         <section class="pane pane-finding" aria-label="Finding">
           <FindingPart id={id} work={work} form={form} />
@@ -81,6 +83,7 @@ export function DayScreen({ id, part }: { id: string; part: DayPart }) {
         <section class="pane pane-beside" aria-label={partNames[beside]}>
           <a class="strip" href={dayHref(id)}>
             <Verdicts work={work} />
+            <Progress work={work} />
           </a>
           {beside === 'runs' && <RunsPart id={id} work={work} form={form} />}
           {beside === 'setups' && <SetupsPart id={id} work={work} form={form} />}

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks';
 import { drawFigure, intervalFigure, printPalette, thin } from '../../figures/index.ts';
 import type { FigureStyle } from '../../figures/index.ts';
-import type { FieldDragFinding } from '../../application/contract.ts';
+import type { FieldDragFinding, Problem } from '../../application/contract.ts';
 import { keepDay, problemsOf } from '../api.ts';
 import { runsWaiting, saidElsewhere } from '../day/sheet-form.ts';
 import type { SheetForm } from '../day/sheet-form.ts';
@@ -12,7 +12,7 @@ import { ProblemList } from '../parts/problems.tsx';
 import { dayHref } from '../route.ts';
 import { Progress } from '../parts/progress.tsx';
 import { FindingTable } from './finding-table.tsx';
-import { findingSentences, setupName, smallestVisible } from './words.ts';
+import { findingSentences, findingText, setupName, smallestVisible } from './words.ts';
 
 export function FindingPart({
   id,
@@ -56,6 +56,12 @@ export function FindingPart({
     </>
   );
 }
+
+const copyRefused: Problem = {
+  code: 'usage',
+  message: 'The browser did not allow to copy.',
+  remedy: 'Mark the text and copy it by hand.',
+};
 
 const describe = (finding: FieldDragFinding) => (style: FigureStyle) =>
   intervalFigure(
@@ -126,6 +132,20 @@ function Actions({ id, work, finding }: { id: string; work: DayWork; finding: Fi
       >
         {kept ? 'Kept in the library' : busy ? 'Keeping …' : 'Keep this finding'}
       </button>
+      {navigator.clipboard && (
+        <button
+          type="button"
+          class="button"
+          onClick={() =>
+            void navigator.clipboard.writeText(findingText(finding)).then(
+              () => say('Copied: the finding and its table as text.'),
+              () => complain([copyRefused]),
+            )
+          }
+        >
+          Copy as text
+        </button>
+      )}
       <button type="button" class="button" onClick={savePicture}>
         Save the picture
       </button>

@@ -72,3 +72,29 @@ export function joinWords(words: readonly string[]): string {
   if (words.length < 2) return words.join('');
   return `${words.slice(0, -1).join(', ')} and ${words[words.length - 1]}`;
 }
+
+/** Sentences, table and cautions as plain text: to paste into a message or a script. */
+export function findingText(finding: FieldDragFinding): string {
+  const lines = ranked(finding).map(
+    (d) =>
+      `${setupName(finding, d.setup)}: ${withHalf(d.deltaCdaM2, d.ci95)} m², ` +
+      `${withHalf(d.wattsAtReference, d.wattsCi95)} W, ${d.verdict} (${d.laps} laps in ${d.runs} runs)`,
+  );
+  const control = finding.setups.find((setup) => setup.id === finding.control);
+  return [
+    `${finding.title}, ${finding.date}${finding.invented ? ' (invented data)' : ''}`,
+    ...findingSentences(finding),
+    '',
+    `Difference of CdA to ${setupName(finding, finding.control)}, with half the 95 % interval:`,
+    ...lines,
+    ...(control
+      ? [`${control.name} itself: CdA ${withHalf(control.cdaM2, control.ci95, false)} m²`]
+      : []),
+    `Watts at ${finding.reference.speedKmh} km/h and ${finding.reference.airDensityKgM3} kg/m³. Method ${finding.method}.`,
+    '',
+    ...finding.cautions,
+    '',
+  ]
+    .join('\n')
+    .replaceAll(thin, ' ');
+}

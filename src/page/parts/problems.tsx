@@ -7,7 +7,7 @@ export function placeText(file: string | undefined, place: Place = {}): string {
     place.line !== undefined && `line ${place.line}`,
     place.run !== undefined && `run ${place.run}`,
     place.lap !== undefined && `lap ${place.lap}`,
-    place.byte !== undefined && `byte ${place.byte}`,
+    place.byte !== undefined && place.byte > 0 && `byte ${place.byte}`,
     place.sample !== undefined && `sample ${place.sample}`,
     place.timeS !== undefined && `at ${Math.round(place.timeS)} s`,
     place.line === undefined && place.field,

@@ -1,25 +1,28 @@
 import type { DayWork } from '../day/use-day.ts';
 
-/** How far the reduction is; the live region is always there so that a change is spoken. */
+/** What is under way, in words; empty when nothing is. */
+export function progressText({ view, progress, saving }: DayWork): string {
+  if (view?.reducing) return `Reducing the day: ${progress?.stage ?? 'starting'}`;
+  return saving ? 'Saving' : '';
+}
+
+/** How far the reduction is. Its place is kept free, so that nothing moves when it comes and goes. */
 export function Progress({ work }: { work: DayWork }) {
-  const { view, progress, saving } = work;
-  const reducing = view?.reducing ?? false;
-  const percent = Math.round((progress?.fraction ?? 0) * 100);
-  const text = reducing
-    ? `Reducing the day: ${progress?.stage ?? 'starting'}`
-    : saving
-      ? 'Saving'
-      : '';
+  const text = progressText(work);
+  const percent = Math.round((work.progress?.fraction ?? 0) * 100);
   return (
-    <div class="progress-place" data-active={text !== ''}>
-      <p role="status" class="progress-text">
-        {text}
-      </p>
-      {reducing && (
-        <progress max={100} value={percent} aria-label="Share of the reduction done">
-          {percent} %
-        </progress>
-      )}
+    <div class="progress-place" aria-hidden="true">
+      <span>{text}</span>
+      {work.view?.reducing && <progress max={100} value={percent} />}
     </div>
+  );
+}
+
+/** The same for screen readers, once in the page and always there, so that a change is spoken. */
+export function SpokenProgress({ work }: { work: DayWork }) {
+  return (
+    <p role="status" class="unseen">
+      {progressText(work)}
+    </p>
   );
 }

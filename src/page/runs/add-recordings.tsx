@@ -1,6 +1,7 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
-import type { Problem } from '../../application/contract.ts';
-import { problemsOf, sendRecording } from '../api.ts';
+import type { DayView, Problem } from '../../application/contract.ts';
+import { editDay, problemsOf, sendRecording } from '../api.ts';
+import { readForm } from '../day/sheet-form.ts';
 import type { DayWork } from '../day/use-day.ts';
 import { ProblemList } from '../parts/problems.tsx';
 
@@ -19,6 +20,12 @@ const stateWords: Record<Sending['state'], string> = {
   done: 'added',
   refused: 'not usable',
 };
+
+/** Takes the run of a file out of the sheet again, when there is one. */
+async function withoutRun(id: string, view: DayView, file: string): Promise<DayView> {
+  const at = readForm(view.sheetData)?.runs.findIndex((run) => run.file === file) ?? -1;
+  return at < 0 ? view : editDay(id, [{ op: 'remove-run', run: at + 1 }]);
+}
 
 /** Button and drop area in one; files may also be dropped anywhere on the page. */
 export function AddRecordings({ id, work }: { id: string; work: DayWork }) {
@@ -45,11 +52,12 @@ export function AddRecordings({ id, work }: { id: string; work: DayWork }) {
           const view = await sendRecording(id, file, (share) =>
             change(key, { share, state: share >= 1 ? 'reading' : 'sending' }),
           );
-          accept(view);
           const stored =
             view.recordings.find((recording) => recording.file === file.name) ??
             view.recordings[view.recordings.length - 1];
           const unreadable = stored !== undefined && stored.summary === null;
+          // What cannot be read makes no run: the rest of the day goes on without it.
+          accept(unreadable ? await withoutRun(id, view, stored.file) : view);
           change(key, {
             share: 1,
             state: unreadable ? 'refused' : 'done',
@@ -109,6 +117,12 @@ export function AddRecordings({ id, work }: { id: string; work: DayWork }) {
         </label>
         <p>{over ? 'Let go to add them.' : 'or drop the files here: FIT, TCX, GPX, CSV.'}</p>
       </div>
+      {list.length === 0 && work.view?.recordings.length === 0 && (
+        <p class="legend">
+          Each recording becomes a run; then choose the setup that was ridden in it. Nothing leaves
+          this computer.
+        </p>
+      )}
       <p role="status" class={list.length === 0 ? 'unseen' : 'sending-sum'}>
         {list.length === 0
           ? ''

@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { clock, decimalsFor, fixed, thin } from '../../figures/index.ts';
 import type { LapResult } from '../../application/contract.ts';
 import type { DayWork } from '../day/use-day.ts';
@@ -18,17 +18,24 @@ export function LapLine({
   work: DayWork;
 }) {
   const [asked, setAsked] = useState(false);
+  // The switch answers the hand at once; the finding confirms it, or a refusal puts it back.
+  const [wanted, setWanted] = useState<boolean | null>(null);
+  useEffect(() => setWanted(null), [lap]);
+  const used = wanted ?? lap.used;
   const place = `lap ${lap.lap} of run ${lap.run}`;
   const why = useKeptText(`${id}:reason:${lap.run}:${lap.lap}`, reason ?? '');
   const word = { run: lap.run, lap: lap.lap };
   const overrule = (use: boolean) => {
     setAsked(true);
-    void work.edit([{ op: 'overrule-lap', ...word, use, reason: why.text.trim() || null }]);
+    setWanted(use);
+    void work
+      .edit([{ op: 'overrule-lap', ...word, use, reason: why.text.trim() || null }])
+      .then((saved) => saved || setWanted(null));
   };
   const saveReason = async (event: Event) => {
     event.preventDefault();
     const saved = await work.edit([
-      { op: 'overrule-lap', ...word, use: lap.used, reason: why.text.trim() || null },
+      { op: 'overrule-lap', ...word, use: used, reason: why.text.trim() || null },
     ]);
     if (saved) {
       why.clear();
@@ -37,8 +44,8 @@ export function LapLine({
   };
   const decimals = decimalsFor(lap.standardUncertaintyM2 ?? 0);
   return (
-    <li class={`lap ${lap.used ? '' : 'lap-out'}`}>
-      <div class="lap-facts">
+    <li class={`lap ${used ? '' : 'lap-out'}`}>
+      <div class={`lap-facts ${work.stale ? 'stale' : ''}`}>
         <b class="lap-name">Lap {lap.lap}</b>{' '}
         <span class="lap-cda">
           {lap.cdaM2 === null
@@ -60,12 +67,12 @@ export function LapLine({
         role="switch"
         class="switch"
         id={`use-${lap.run}-${lap.lap}`}
-        aria-checked={lap.used}
+        aria-checked={used}
         aria-label={`Use ${place}`}
-        onClick={() => overrule(!lap.used)}
+        onClick={() => overrule(!used)}
       >
         <span class="switch-box" aria-hidden="true" />
-        {lap.used ? 'Used' : 'Left out'}
+        {used ? 'Used' : 'Left out'}
       </button>
       {(lap.reason !== null || lap.overruled || lap.leftOut.length > 0 || asked) && (
         <div class="lap-why">
@@ -79,7 +86,7 @@ export function LapLine({
             <form class="inline-form" onSubmit={(event) => void saveReason(event)}>
               <div class="field grow">
                 <label for={`why-${lap.run}-${lap.lap}`}>
-                  Your reason to {lap.used ? 'use' : 'leave out'} {place}
+                  Your reason to {used ? 'use' : 'leave out'} {place}
                 </label>
                 <input
                   id={`why-${lap.run}-${lap.lap}`}

@@ -1,6 +1,6 @@
 import { clock, fixed, thin } from '../../figures/index.ts';
 import type { StoredRecording } from '../../application/contract.ts';
-import { problemsOf, removeRecording } from '../api.ts';
+import { problemsOf, recordingBytes, removeRecording, sendRecording } from '../api.ts';
 import type { SheetForm } from '../day/sheet-form.ts';
 import type { DayWork } from '../day/use-day.ts';
 import { useNotices } from '../parts/notices.tsx';
@@ -29,13 +29,22 @@ export function LooseRecordings({
   work: DayWork;
   form: SheetForm;
 }) {
-  const { complain } = useNotices();
+  const { complain, say } = useNotices();
   const named = new Set(form.runs.map((run) => run.file));
   const loose = work.view?.recordings.filter((recording) => !named.has(recording.file)) ?? [];
   if (loose.length === 0) return null;
   const remove = async (file: string) => {
     try {
+      const bytes = await recordingBytes(id, file);
       work.accept(await removeRecording(id, file));
+      say(`${file} is removed from the day.`, {
+        label: 'Undo',
+        run: () =>
+          void sendRecording(id, bytes, () => undefined, false).then(
+            work.accept,
+            (error: unknown) => complain(problemsOf(error)),
+          ),
+      });
     } catch (error) {
       complain(problemsOf(error));
     }

@@ -4,9 +4,11 @@ import type { LapResult } from '../../application/contract.ts';
 import type { FormRun, SheetForm } from '../day/sheet-form.ts';
 import { setupIdFor } from '../day/sheet-form.ts';
 import type { DayWork } from '../day/use-day.ts';
+import { useNotices } from '../parts/notices.tsx';
 import { ProblemList } from '../parts/problems.tsx';
 import { LapLine } from './lap-line.tsx';
 import { recordingFacts } from './loose-recordings.tsx';
+import { RunDetails } from './run-details.tsx';
 import { TraceView } from './trace-view.tsx';
 
 const newSetup = '\u0000new';
@@ -28,12 +30,21 @@ export function RunCard({
 }) {
   const [naming, setNaming] = useState(false);
   const [traced, setTraced] = useState(false);
+  const { say } = useNotices();
   const recording = work.view?.recordings.find((candidate) => candidate.file === run.file);
   const window_ = [run.from && `from ${run.from}`, run.to && `to ${run.to}`].filter(Boolean);
   const known = form.setups.some((setup) => setup.id === run.setup);
   const choose = (value: string) => {
     if (value === newSetup) setNaming(true);
     else void work.edit([{ op: 'set-run', run: number, setup: value === '' ? null : value }]);
+  };
+  const takeOut = async () => {
+    const before = work.view?.sheet;
+    if (!(await work.edit([{ op: 'remove-run', run: number }]))) return;
+    say(`Run ${number} is out of the day; its recording stays.`, {
+      label: 'Undo',
+      run: () => before !== undefined && void work.writeSheet(before),
+    });
   };
   return (
     <li class={`run ${run.setup === null ? 'run-waiting' : ''}`}>
@@ -87,8 +98,10 @@ export function RunCard({
       </div>
       {recording && <ProblemList problems={recording.problems} label={`About ${run.file}`} />}
       {laps.length > 0 && (
-        <details class={work.stale ? 'stale' : ''} ref={openAtFirst(form.runs.length, laps)}>
-          <summary>{lapsInShort(laps)}</summary>
+        <details ref={openAtFirst(form.runs.length, laps)}>
+          <summary>
+            <span class={work.stale ? 'stale' : ''}>{lapsInShort(laps)}</span>
+          </summary>
           <ul class="laps" aria-label={`Laps of run ${number}`}>
             {laps.map((lap) => (
               <LapLine
@@ -117,14 +130,11 @@ export function RunCard({
             <span class="unseen"> of run {number}</span>
           </button>
         )}
-        <button
-          type="button"
-          class="button plain"
-          onClick={() => void work.edit([{ op: 'remove-run', run: number }])}
-        >
+        <button type="button" class="button plain" onClick={() => void takeOut()}>
           Take out<span class="unseen"> run {number}</span>
         </button>
       </div>
+      <RunDetails id={id} number={number} run={run} work={work} />
       {traced && <TraceView id={id} file={run.file} laps={laps} number={number} />}
     </li>
   );

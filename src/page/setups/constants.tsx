@@ -133,7 +133,7 @@ export function Constants({ id, work, form }: { id: string; work: DayWork; form:
                   name={`${id}:${field.path}`}
                   label={field.label}
                   unit={field.unit}
-                  help={`${warning}${description ?? ''}`}
+                  help={`${warning}${description !== null && description.length > 40 ? description : ''}`}
                   placeholder={usual ?? undefined}
                   numeric
                   value={value === undefined || value === null ? '' : String(value)}

@@ -1,8 +1,9 @@
 import { useState } from 'preact/hooks';
 import type { DayEdit } from '../../application/contract.ts';
 import { setupIdFor } from '../day/sheet-form.ts';
-import type { SheetForm } from '../day/sheet-form.ts';
+import type { FormSetup, SheetForm } from '../day/sheet-form.ts';
 import type { DayWork } from '../day/use-day.ts';
+import { useNotices } from '../parts/notices.tsx';
 import { SavedField } from '../parts/saved-field.tsx';
 import { numberCheck, readNumber } from '../parts/typed-number.ts';
 
@@ -10,6 +11,15 @@ const shown = (value: unknown): string =>
   typeof value === 'number' || typeof value === 'string' ? String(value) : '';
 
 export function SetupList({ id, work, form }: { id: string; work: DayWork; form: SheetForm }) {
+  const { say } = useNotices();
+  const remove = async (setup: FormSetup) => {
+    const before = work.view?.sheet;
+    if (!(await work.edit([{ op: 'remove-setup', setup: setup.id }]))) return;
+    say(`${setup.name} is removed; its runs wait for another setup.`, {
+      label: 'Undo',
+      run: () => before !== undefined && void work.writeSheet(before),
+    });
+  };
   return (
     <section class="block">
       <h2>Setups</h2>
@@ -54,7 +64,7 @@ export function SetupList({ id, work, form }: { id: string; work: DayWork; form:
                   class="button plain"
                   disabled={form.control === setup.id}
                   aria-label={`Remove setup ${setup.name}`}
-                  onClick={() => void work.edit([{ op: 'remove-setup', setup: setup.id }])}
+                  onClick={() => void remove(setup)}
                 >
                   Remove
                 </button>
