@@ -1,0 +1,95 @@
+import { tTwoSidedP } from '../../statistics/index.ts';
+import type { ResidualCheck, ResidualRow } from './result.ts';
+
+/** Correlation of two columns, and the p-value of its being none (t test on r). */
+function correlation(xs: number[], ys: number[]): { r: number; p: number } {
+  const n = xs.length;
+  const mx = xs.reduce((s, x) => s + x, 0) / n;
+  const my = ys.reduce((s, y) => s + y, 0) / n;
+  let xx = 0;
+  let yy = 0;
+  let xy = 0;
+  for (let i = 0; i < n; i++) {
+    xx += (xs[i] - mx) ** 2;
+    yy += (ys[i] - my) ** 2;
+    xy += (xs[i] - mx) * (ys[i] - my);
+  }
+  if (n < 5 || xx <= 0 || yy <= 0) return { r: 0, p: 1 };
+  const r = Math.max(-0.999999, Math.min(0.999999, xy / Math.sqrt(xx * yy)));
+  return { r, p: tTwoSidedP(r * Math.sqrt((n - 2) / (1 - r * r)), n - 2) };
+}
+
+/** A trend counts only when it is both unlikely by chance and large enough to matter. */
+const unlikely = 0.01;
+const worthwhile = 0.2;
+
+/**
+ * Checks the fitted energy rows against what the model leaves out: speed, yaw, time of day, and
+ * whether neighbours in time are alike.
+ */
+export function residualChecks(rows: ResidualRow[]): ResidualCheck[] {
+  const zs = rows.map((row) => Math.max(-5, Math.min(5, row.z)));
+  const against = (name: string, of: (row: ResidualRow) => number, meaning: string) => {
+    const { r, p } = correlation(rows.map(of), zs);
+    const passed = !(p < unlikely && Math.abs(r) > worthwhile);
+    return {
+      name,
+      statistic: r,
+      pValue: p,
+      passed,
+      meaning: passed ? 'No trend worth minding.' : meaning,
+    };
+  };
+  const checks: ResidualCheck[] = [
+    against(
+      'against speed',
+      (row) => row.speedMps,
+      'What is left grows with speed: rolling resistance, efficiency or the power scale may be off.',
+    ),
+    against(
+      'against time of day',
+      (row) => row.dayTimeS,
+      'What is left changes through the day beyond a steady drift.',
+    ),
+  ];
+  if (rows.some((row) => row.yawDeg !== null && row.yawDeg > 0.5)) {
+    checks.push(
+      against(
+        'against yaw',
+        (row) => row.yawDeg ?? 0,
+        'What is left grows with yaw: the drag area itself changes with yaw on this day.',
+      ),
+    );
+  }
+  const before: number[] = [];
+  const after: number[] = [];
+  for (let i = 1; i < rows.length; i++) {
+    if (rows[i].lap !== rows[i - 1].lap || rows[i].run !== rows[i - 1].run) continue;
+    before.push(zs[i - 1]);
+    after.push(zs[i]);
+  }
+  const serial = correlation(before, after);
+  const white = !(serial.p < unlikely && serial.r > worthwhile);
+  checks.push({
+    name: 'neighbours in time',
+    statistic: serial.r,
+    pValue: serial.p,
+    passed: white,
+    meaning: white
+      ? 'Neighbouring stretches are not alike: the residuals are as good as white.'
+      : 'Neighbouring stretches are alike: something slow is missing. The intervals rest on whole laps and runs, which allows for it.',
+  });
+  const wild = rows.filter((row) => Math.abs(row.z) > 4).length;
+  const share = rows.length > 0 ? wild / rows.length : 0;
+  checks.push({
+    name: 'stretches far off',
+    statistic: share,
+    pValue: share > 0.02 ? 0.001 : 1,
+    passed: share <= 0.02,
+    meaning:
+      share <= 0.02
+        ? `${wild} of ${rows.length} stretches are more than four standard deviations off.`
+        : `${wild} of ${rows.length} stretches are more than four standard deviations off: traffic, braking or a sensor at fault.`,
+  });
+  return checks;
+}

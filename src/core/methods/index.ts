@@ -1,0 +1,1 @@
+export * from './field-drag/index.ts';
