@@ -65,12 +65,29 @@ export function reduceSheetWith(
       inputs: [...readings].map(([file, reading]) => ({ file, sha256: reading.sha256 })),
       warnings: [],
     });
-    return withWarnings(asInSheet(finding, kept), [...refused, ...leftOut, ...warnings], readings);
+    return withWarnings(
+      withSheetNamed(asInSheet(finding, kept), sheetFile),
+      [...refused, ...leftOut, ...warnings],
+      readings,
+    );
   } catch (error) {
     if (!(error instanceof LapbenchError)) throw error;
-    const problems = error.problems.map((problem) => problemAsInSheet(problem, kept));
+    const problems = error.problems.map((problem) =>
+      inNamedFile(problemAsInSheet(problem, kept), sheetFile),
+    );
     throw new LapbenchError([...refused, ...problems]);
   }
+}
+
+function withSheetNamed(finding: FieldDragFinding, sheetFile: string): FieldDragFinding {
+  const warnings = finding.warnings.map((warning) => inNamedFile(warning, sheetFile));
+  return { ...finding, warnings };
+}
+
+/** The method knows lines of the sheet, but not what the sheet is called. */
+function inNamedFile(problem: Problem, sheetFile: string): Problem {
+  const inSheet = problem.file === undefined && problem.place?.line !== undefined;
+  return inSheet ? { ...problem, file: sheetFile } : problem;
 }
 
 function readAll(day: Day, read: ReadRecording) {
