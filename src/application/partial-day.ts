@@ -35,13 +35,22 @@ export function asInSheet(finding: FieldDragFinding, kept: number[]): FieldDragF
 
 /** A problem about a partial day, its run numbered as in the sheet. */
 export function problemAsInSheet(problem: Problem, kept: number[]): Problem {
-  const { place } = problem;
-  if (!place) return problem;
-  const moved: Place = { ...place };
-  if (place.run !== undefined && kept[place.run - 1] !== undefined) {
-    moved.run = kept[place.run - 1] + 1;
-  }
-  return { ...problem, place: moved };
+  const inSheet = (run: number): number => (kept[run - 1] ?? run - 1) + 1;
+  const { place, message, remedy } = problem;
+  const moved: Place | undefined =
+    place?.run === undefined ? place : { ...place, run: inSheet(place.run) };
+  // The method's sentences name runs by number as well.
+  const words = (text: string): string =>
+    text.replace(
+      /\b(runs?) (\d+)\b(?!\.\w)/gi,
+      (_, word: string, run: string) => `${word} ${inSheet(Number(run))}`,
+    );
+  return {
+    ...problem,
+    ...(moved && { place: moved }),
+    message: words(message),
+    ...(remedy !== undefined && { remedy: words(remedy) }),
+  };
 }
 
 function inSheetField(field: string, kept: number[]): string {

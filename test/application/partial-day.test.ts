@@ -35,7 +35,12 @@ test('runs that cannot be read go, with what was said of their laps; the rest ke
 });
 
 test('the finding of a part counts runs as the sheet does', () => {
-  const warning = { code: 'laps-not-found' as const, place: { run: 2 }, message: 'No lap.' };
+  const warning = {
+    code: 'laps-not-found' as const,
+    place: { run: 2 },
+    message: 'Run 2 holds 9 samples of "run 3.fit".',
+    remedy: 'Check "from" and "to" of run 2.',
+  };
   const finding = exampleFinding({
     laps: [lap(1, 1, 'control'), lap(2, 1, 'control'), lap(3, 1, 'deep')],
     warnings: [warning],
@@ -45,7 +50,12 @@ test('the finding of a part counts runs as the sheet does', () => {
     whole.laps.map((one) => one.run),
     [1, 3, 4],
   );
-  assert.equal(whole.warnings[0].place?.run, 3);
+  assert.deepEqual(whole.warnings[0], {
+    code: 'laps-not-found',
+    place: { run: 3 },
+    message: 'Run 3 holds 9 samples of "run 3.fit".',
+    remedy: 'Check "from" and "to" of run 3.',
+  });
   assert.equal(whole.residuals.rows[0].run, 1);
   assert.deepEqual(problemAsInSheet({ code: 'internal', message: 'x' }, [1]), {
     code: 'internal',
