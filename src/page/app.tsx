@@ -6,7 +6,7 @@ import { useRoute } from './route.ts';
 
 export function App() {
   const route = useRoute();
-  const place = route.name === 'days' ? 'days' : `${route.id}`;
+  const place = route.name === 'days' ? 'days' : `${route.id}/${route.part}`;
   useEffect(() => window.scrollTo(0, 0), [place]);
   return (
     <NoticeProvider>

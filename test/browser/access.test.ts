@@ -64,6 +64,16 @@ for (const { name, hash, ready } of screens) {
   });
 }
 
+test('at 320 pixels, a page enlarged four times, nothing scrolls sideways', async () => {
+  for (const { name, hash, ready } of screens) {
+    const page = await openAt(bench, hash(), { width: 320, height: 640 });
+    await page.locator(ready).first().waitFor();
+    const width = Number(await page.evaluate('document.documentElement.scrollWidth'));
+    assert.ok(width <= 320, `${name} is ${width} px wide`);
+    await page.close();
+  }
+});
+
 test('everything to press is at least 48 pixels high on a phone', async () => {
   for (const { hash, ready } of screens) {
     const page = await openAt(bench, hash(), sizes[1]);

@@ -103,6 +103,24 @@ test('a lap overruled changes the comparison, and taking the word back restores 
   await page.close();
 });
 
+test('a run covers a part of its recording, is taken out, and comes back whole', async () => {
+  const id = await bench.makeDay('Parts of a recording', 2);
+  const page = await openAt(bench, `#/day/${id}/runs`);
+  await page.getByRole('button', { name: 'More on run 2' }).click();
+  const end = page.getByLabel('Run 2 ends');
+  await end.fill('nine minutes');
+  await end.press('Enter');
+  await page.getByText('"nine minutes" is not a time such as 0:12:30.').waitFor();
+  await end.fill('0:09:00');
+  await end.press('Enter');
+  await page.getByText(/to 00:09:00/).waitFor();
+  await page.getByRole('button', { name: 'Take run 2 out' }).click();
+  await page.getByRole('heading', { name: 'Recordings in no run' }).waitFor();
+  await page.getByRole('button', { name: 'Undo' }).click();
+  await page.getByText(/to 00:09:00/).waitFor();
+  await page.close();
+});
+
 test('a wrong file gets a message that says what to do, and the rest goes on', async () => {
   const id = await bench.makeDay('One wrong file');
   const page = await openAt(bench, `#/day/${id}/runs`, phone);
@@ -218,6 +236,17 @@ test('what one window changes, the other shows', async () => {
   await second.getByText('Mass and wheels of Deep pair').waitFor();
   await first.close();
   await second.close();
+});
+
+test('a server that does not answer is said in words, and the switch shows what is saved', async () => {
+  const id = await bench.demoId();
+  const page = await openAt(bench, `#/day/${id}/runs`, phone);
+  await page.getByRole('button', { name: 'Left out: run 4, lap 2' }).click();
+  await page.route('**/edit', (route) => route.abort());
+  await page.keyboard.press('Space');
+  await page.getByText(/Lapbench does not answer on this machine/).waitFor();
+  await until(page, `document.getElementById('use-4-2').getAttribute('aria-checked') === 'false'`);
+  await page.close();
 });
 
 test('days are searched, removed with a way back, and restored', async () => {

@@ -150,16 +150,12 @@ function CheckLine({ check }: { check: ResidualCheck }) {
   );
 }
 
-/** Mean residual of each lap: the table twin of the pictures, one row a run. */
+/** Residuals lap by lap: a lap that the model does not fit stands off. */
 function ByLap({ finding }: { finding: FieldDragFinding }) {
-  const byLap = new Map<string, number[]>();
-  for (const row of finding.residuals.rows) {
-    const key = `${row.run}.${row.lap}`;
-    byLap.set(key, [...(byLap.get(key) ?? []), row.z]);
-  }
-  const points = finding.laps.flatMap((lap, i) => {
-    const values = byLap.get(`${lap.run}.${lap.lap}`);
-    return (values ?? []).map((z) => ({ x: i + 1, z }));
+  const order = new Map(finding.laps.map((lap, i) => [`${lap.run}.${lap.lap}`, i + 1]));
+  const points = finding.residuals.rows.flatMap((row) => {
+    const x = order.get(`${row.run}.${row.lap}`);
+    return x === undefined ? [] : [{ x, z: row.z }];
   });
   return (
     <figure>

@@ -30,6 +30,7 @@ export function RunCard({
 }) {
   const [naming, setNaming] = useState(false);
   const [traced, setTraced] = useState(false);
+  const [more, setMore] = useState(false);
   const { say } = useNotices();
   const recording = work.view?.recordings.find((candidate) => candidate.file === run.file);
   const window_ = [run.from && `from ${run.from}`, run.to && `to ${run.to}`].filter(Boolean);
@@ -130,11 +131,19 @@ export function RunCard({
             <span class="unseen"> of run {number}</span>
           </button>
         )}
-        <button type="button" class="button plain" onClick={() => void takeOut()}>
-          Take out<span class="unseen"> run {number}</span>
+        <button
+          type="button"
+          class="button plain"
+          aria-expanded={more}
+          onClick={() => setMore(!more)}
+        >
+          {more ? 'Less' : 'More'}
+          <span class="unseen"> on run {number}</span>
         </button>
       </div>
-      <RunDetails id={id} number={number} run={run} work={work} />
+      {more && (
+        <RunDetails id={id} number={number} run={run} work={work} takeOut={() => void takeOut()} />
+      )}
       {traced && <TraceView id={id} file={run.file} laps={laps} number={number} />}
     </li>
   );

@@ -15,11 +15,13 @@ export function RunDetails({
   number,
   run,
   work,
+  takeOut,
 }: {
   id: string;
   number: number;
   run: FormRun;
   work: DayWork;
+  takeOut: () => void;
 }) {
   const save = (field: string, text: string): Promise<boolean> => {
     const path = `runs.${number - 1}.${field}`;
@@ -29,10 +31,7 @@ export function RunDetails({
   };
   const name = `${id}:run:${number}:${run.file}`;
   return (
-    <details>
-      <summary>
-        Part of the recording, remark<span class="unseen"> of run {number}</span>
-      </summary>
+    <div class="run-more">
       <div class="fields">
         <SavedField
           name={`${name}:from`}
@@ -60,17 +59,20 @@ export function RunDetails({
           save={(text) => save('remark', text)}
         />
       </div>
-      <p class="legend">
-        One recording may hold several runs: give each its begin and end.{' '}
+      <p class="legend">One recording may hold several runs: give each its begin and end.</p>
+      <div class="actions">
         <button
           type="button"
           class="button"
           onClick={() => void work.edit([{ op: 'add-run', run: { file: run.file } }])}
         >
-          Add another run from {run.file}
+          Another run from this recording
         </button>
-      </p>
-    </details>
+        <button type="button" class="button" onClick={takeOut}>
+          Take run {number} out
+        </button>
+      </div>
+    </div>
   );
 }
 
