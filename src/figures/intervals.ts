@@ -21,6 +21,8 @@ export interface IntervalData {
   controlName: string;
   speedKmh: number;
   rows: readonly IntervalRow[];
+  /** One line under the picture for when it travels alone: day, date, whether the data are invented. */
+  note?: string;
 }
 
 /** Verdict in the words of the page: what the tester may say aloud. */
@@ -67,7 +69,8 @@ export function intervalFigure(data: IntervalData, style: FigureStyle): Figure {
 
   const rowHeight = Math.round(fontSize * 6.6);
   const top = Math.round(fontSize * 3.6);
-  const bottom = Math.round(fontSize * 3.4);
+  const bottom = Math.round(fontSize * (data.note ? 5.2 : 3.4));
+  const captionAt = fontSize * 2.6;
   const height = top + bottom + rows.length * rowHeight;
   const part = (pixels: number) => pixels / rowHeight;
   const nameAt = (i: number) => i + part(fontSize * 1.4);
@@ -149,7 +152,7 @@ export function intervalFigure(data: IntervalData, style: FigureStyle): Figure {
       fill: palette.soft,
       fontSize: fontSize * 0.86,
     }),
-    caption('← less drag', 'start', domain[0], rows.length, fontSize, palette.soft, bottom),
+    caption('← less drag', 'start', domain[0], rows.length, fontSize, palette.soft, captionAt),
     caption(
       'difference of CdA, m²',
       'middle',
@@ -157,10 +160,15 @@ export function intervalFigure(data: IntervalData, style: FigureStyle): Figure {
       rows.length,
       fontSize,
       palette.soft,
-      bottom,
+      captionAt,
     ),
-    caption('more drag →', 'end', domain[1], rows.length, fontSize, palette.soft, bottom),
+    caption('more drag →', 'end', domain[1], rows.length, fontSize, palette.soft, captionAt),
   ];
+  if (data.note) {
+    marks.push(
+      caption(data.note, 'start', domain[0], rows.length, fontSize, palette.soft, fontSize * 4.4),
+    );
+  }
   if (perM2 !== null) {
     const wattTicks = ticks([domain[0] * perM2, domain[1] * perM2], count);
     const wattDecimals = decimalsForStep(wattTicks);
@@ -231,12 +239,12 @@ function caption(
   y: number,
   fontSize: number,
   fill: string,
-  bottom: number,
+  dy: number,
 ): Plot.Markish {
   return Plot.text([text], {
     x,
     y,
-    dy: bottom - fontSize * 0.8,
+    dy,
     textAnchor,
     fill,
     fontSize: fontSize * 0.86,

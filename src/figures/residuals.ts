@@ -54,7 +54,7 @@ export function residualFigure(data: ResidualData, style: FigureStyle): Figure |
   const reach = Math.min(largest, 6);
   const off = bins.filter((bin) => bin.low > 0 || bin.high < 0).length;
   const size = fontSize * 0.86;
-  const shown = thinOut(points, 1500);
+  const shown = thinOut(points, 700);
   return {
     title: `Residuals against ${data.against}`,
     description: `${points.length} residuals; ${off} of ${bins.length} running means are clear of zero.`,

@@ -144,6 +144,15 @@ test('a difference that is not separable is drawn open, a separable one filled',
   assert.ok(svg.includes('not separable'));
 });
 
+test('a picture that travels alone names its day and says that data are invented', () => {
+  const note = 'Quarry road, 2026-05-17, invented data';
+  const data = { controlName: 'control', speedKmh: 40, rows };
+  const plain = intervalFigure(data, wide);
+  const noted = intervalFigure({ ...data, note }, wide);
+  assert.ok(figureSvg(noted, document).includes(note));
+  assert.ok(noted.height > plain.height);
+});
+
 test('rows are ranked by drag whatever their order, and the words follow', () => {
   const turned = intervalFigure(
     { controlName: 'control', speedKmh: 40, rows: [...rows].reverse() },

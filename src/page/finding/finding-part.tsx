@@ -14,6 +14,9 @@ import { Progress } from '../parts/progress.tsx';
 import { FindingTable } from './finding-table.tsx';
 import { findingSentences, findingText, setupName, smallestVisible } from './words.ts';
 
+/** Warnings beyond these fold away: the first are the ones that matter most. */
+const shownAtOnce = 4;
+
 export function FindingPart({
   id,
   work,
@@ -40,7 +43,13 @@ export function FindingPart({
           {finding.warnings.length > 0 && (
             <section class="block">
               <h2>Worth knowing</h2>
-              <ProblemList problems={finding.warnings} />
+              <ProblemList problems={finding.warnings.slice(0, shownAtOnce)} />
+              {finding.warnings.length > shownAtOnce && (
+                <details>
+                  <summary>{finding.warnings.length - shownAtOnce} more</summary>
+                  <ProblemList problems={finding.warnings.slice(shownAtOnce)} />
+                </details>
+              )}
             </section>
           )}
           <section class="block cautions">
@@ -63,9 +72,10 @@ const copyRefused: Problem = {
   remedy: 'Mark the text and copy it by hand.',
 };
 
-const describe = (finding: FieldDragFinding) => (style: FigureStyle) =>
+const describe = (finding: FieldDragFinding, note?: string) => (style: FigureStyle) =>
   intervalFigure(
     {
+      note,
       controlName: setupName(finding, finding.control),
       speedKmh: finding.reference.speedKmh,
       rows: finding.differences.map((d) => ({ ...d, name: setupName(finding, d.setup) })),
@@ -114,7 +124,8 @@ function Actions({ id, work, finding }: { id: string; work: DayWork; finding: Fi
     setBusy(false);
   };
   const savePicture = () => {
-    const figure = describe(finding)({ width: 960, fontSize: 20, palette: printPalette });
+    const note = `${finding.title}, ${finding.date}${finding.invented ? ', invented data' : ''}`;
+    const figure = describe(finding, note)({ width: 960, fontSize: 20, palette: printPalette });
     const svg = drawFigure(figure, document).outerHTML;
     const link = document.createElement('a');
     link.href = URL.createObjectURL(new Blob([svg], { type: 'image/svg+xml' }));
