@@ -17,8 +17,17 @@ export default async function* reporter(source) {
   const counts = { passed: 0, failed: 0, skipped: 0 };
   const files = new Map();
   const output = new Map();
+  const lineOf = (file) => {
+    const seen = files.get(file);
+    files.delete(file);
+    const state = seen.failed > 0 ? 'failed ' : 'passed ';
+    const line = `${state} ${file}: ${seen.passed} passed, ${seen.failed} failed, ${(seen.durationMs / 1000).toFixed(1)} s\n`;
+    const printed = seen.failed > 0 ? output.get(file) : undefined;
+    return printed === undefined ? line : `${line}  what it printed:\n${printed}\n`;
+  };
   for await (const { type, data } of source) {
     const file = short(data?.file);
+    if (type === 'test:summary' && files.has(file)) yield lineOf(file);
     if (type === 'test:stdout' || type === 'test:stderr') {
       output.set(file, (output.get(file) ?? '') + data.message);
       continue;
@@ -46,11 +55,7 @@ export default async function* reporter(source) {
     if (kind === 'failed')
       yield `failed  ${file}: ${data.name}\n${empty ? '    This file holds no test.' : describe(data.details?.error)}\n`;
   }
-  for (const [file, seen] of files) {
-    const state = seen.failed > 0 ? 'failed ' : 'passed ';
-    yield `${state} ${file}: ${seen.passed} passed, ${seen.failed} failed, ${(seen.durationMs / 1000).toFixed(1)} s\n`;
-    if (seen.failed > 0 && output.has(file)) yield `  what it printed:\n${output.get(file)}\n`;
-  }
+  for (const file of files.keys()) yield lineOf(file);
   if (process.env.LAPBENCH_TEST_COUNTS)
     fs.writeFileSync(process.env.LAPBENCH_TEST_COUNTS, JSON.stringify(counts));
 }

@@ -25,7 +25,12 @@ function setUp(change: Partial<Parameters<typeof createApp>[0]> = {}) {
     demo: async () => ({ sheet: exampleSheet, files: [] }),
   });
   const app = createApp({ days, pageFolder, ...change });
-  const ask = (method: string, where: string, body?: string | Uint8Array<ArrayBuffer>, headers = {}): Promise<Response> =>
+  const ask = (
+    method: string,
+    where: string,
+    body?: string | Uint8Array<ArrayBuffer>,
+    headers = {},
+  ): Promise<Response> =>
     Promise.resolve(
       app.request(`http://127.0.0.1:4717${where}`, { method, body, headers: { ...headers } }),
     );
