@@ -7,8 +7,11 @@ export interface DemoDay {
   files: { file: string; bytes: Uint8Array }[];
 }
 
-/** Where the dog runs out: run 4, lap 2. A good reduction leaves that lap out and says why. */
-export const demoMishap = { run: 4, lap: 2 } as const;
+/** What goes wrong on the day. A good reduction leaves each out, span or lap, and says why. */
+export const demoMishaps = {
+  dog: { run: 4, lap: 2, remark: 'Braked hard for a dog in lap 2' },
+  jacket: { run: 6, lap: 3, remark: 'Sat up for half of lap 3, jacket undone' },
+} as const;
 
 /** True drag areas of the demo day, m²: what a reduction should find. */
 export const demoTruthM2 = { shallow: 0.2362, mid: 0.2357, deep: 0.2318 } as const;
@@ -20,6 +23,7 @@ export const demoTruthM2 = { shallow: 0.2362, mid: 0.2357, deep: 0.2318 } as con
  * every time.
  */
 export async function demoDay(): Promise<DemoDay> {
+  const { dog, jacket } = demoMishaps;
   const day = simulateDay({
     seed: 20260517,
     course: { kind: 'loop', reliefM: 7, bearingDeg: 75 },
@@ -50,15 +54,25 @@ export async function demoDay(): Promise<DemoDay> {
     physics: { runScatter: 0.001 },
     sensors: { powerDrift: 0.01, airspeedScaleError: 0.03, powerScaleError: -0.006 },
     stated: { crr: 0.0046 },
-    incidents: [{ ...demoMishap, atM: 1140, kind: 'braking', toSpeedMps: 3.5 }],
+    incidents: [
+      { run: dog.run, lap: dog.lap, atM: 1140, kind: 'braking', toSpeedMps: 3.5 },
+      {
+        run: jacket.run,
+        lap: jacket.lap,
+        atM: 600,
+        kind: 'sitting-up',
+        seconds: 130,
+        cdaFactor: 1.25,
+      },
+    ],
   });
   const names = day.runs.map((_, i) => `run-${i + 1}.fit`);
   const files = day.runs.map(({ startEpochS, timeS, channels, lapMarksS }, i) => ({
     file: names[i],
     bytes: writeFit({ startEpochS, timeS, channels, lapMarksS }),
   }));
-  const remarks = day.runs.map((_, i) =>
-    i + 1 === demoMishap.run ? `Braked hard for a dog in lap ${demoMishap.lap}` : null,
+  const remarks = day.runs.map(
+    (_, i) => Object.values(demoMishaps).find(({ run }) => run === i + 1)?.remark ?? null,
   );
   const sheet = daySheetYaml(day, names, {
     title: 'Gravel-pit loop (invented)',
