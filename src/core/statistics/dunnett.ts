@@ -10,7 +10,8 @@ import { multivariateTBox } from './multivariate-t.ts';
  * Adjusted two-sided p of each comparison: P(max |T_j| ≥ |t_i|) when no setup differs from control.
  * `t`: statistics; `correlation`: k × k of the comparisons' estimates; `df`: of the shared scale,
  * fractional or Infinity. Accuracy 1e-8 where the correlation is ρ_ij = λ_i·λ_j (as in designs with
- * one shared control), about 1e-5 otherwise; the same input always gives the same number.
+ * one shared control); otherwise 1e-7 up to five comparisons, and above that 1e-5 near that form to
+ * 3e-4 far from it. The same input always gives the same number.
  */
 export function dunnettAdjustedP(input: {
   t: readonly number[];
