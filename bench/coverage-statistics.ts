@@ -6,7 +6,8 @@ export function median(values: number[]): number {
   return sorted.length % 2 === 1 ? sorted[half] : (sorted[half - 1] + sorted[half]) / 2;
 }
 
-export const percent = (share: number): string => `${(100 * share).toFixed(1)} %`;
+export const percent = (share: number): string =>
+  Number.isFinite(share) ? `${(100 * share).toFixed(1)} %` : '-';
 
 export interface Coverage {
   /** Differences counted. */
@@ -25,6 +26,7 @@ export interface Coverage {
  */
 export function countCoverage(days: boolean[][]): Coverage {
   const count = days.reduce((sum, day) => sum + day.length, 0);
+  if (count === 0) return { count, share: NaN, low: NaN, high: NaN, text: '-' };
   const hits = days.reduce((sum, day) => sum + day.filter(Boolean).length, 0);
   const share = hits / count;
   const between = days.reduce(

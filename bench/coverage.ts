@@ -52,7 +52,9 @@ console.log(
 if (wanted('sharpness')) printSharpness(scores);
 for (const row of ['spread', 'hard']) {
   const days = scores.filter(({ job }) => job.row === row);
-  if (days.length > 0) printCoverage(days);
+  if (days.length === 0) continue;
+  if (row === 'hard') console.log('Days beyond the assumptions of the method.\n');
+  printCoverage(days);
 }
 for (const failure of failures) console.error(`FAILED ${failure}`);
 if (failures.length > 0) process.exit(1);
