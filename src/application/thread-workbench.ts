@@ -69,8 +69,15 @@ class Line {
       resourceLimits: { maxOldGenerationSizeMb: heapLimitMb },
     });
     worker.on('message', (message: FromDesk) => this.receive(worker, message));
-    worker.on('error', (error: Error) => this.lost(worker, error.message));
-    worker.on('exit', () => this.lost(worker, 'the thread ended'));
+    worker.on('error', (error: NodeJS.ErrnoException) =>
+      this.lost(
+        worker,
+        error.code === 'ERR_WORKER_OUT_OF_MEMORY'
+          ? tooMuch('The work needs more memory than it may have.')
+          : stopped(error.message),
+      ),
+    );
+    worker.on('exit', () => this.lost(worker, stopped('the thread ended')));
     return worker;
   }
 
@@ -108,25 +115,21 @@ class Line {
     const worker = this.worker;
     this.worker = null;
     void worker?.terminate();
-    this.finish({
-      kind: 'refused',
-      problems: [
-        {
-          code: 'file-too-large',
-          message: `The work took over ${seconds} s and was given up.`,
-          remedy: 'Cut the recordings to the hours of the test.',
-        },
-      ],
-    });
+    this.finish(tooMuch(`The work took over ${seconds} s and was given up.`));
   }
 
-  private lost(worker: Worker, why: string): void {
+  private lost(worker: Worker, answer: DeskAnswer): void {
     if (worker !== this.worker) return;
     this.worker = null;
-    if (this.current) this.finish(stopped(why));
+    if (this.current) this.finish(answer);
   }
 }
 
 function stopped(why: string): DeskAnswer {
   return { kind: 'failed', message: `The work was cut off: ${why}.` };
+}
+
+function tooMuch(message: string): DeskAnswer {
+  const remedy = 'Cut the recordings to the hours of the test.';
+  return { kind: 'refused', problems: [{ code: 'file-too-large', message, remedy }] };
 }
