@@ -14,6 +14,6 @@ export { residualBins, residualFigure } from './residuals.ts';
 export type { ResidualBin, ResidualData, ResidualPoint } from './residuals.ts';
 export { budgetFigure } from './budget.ts';
 export type { BudgetRow } from './budget.ts';
-export { traceSpans, traceStrips } from './trace.ts';
+export { joinSpans, traceSpans, traceStrips } from './trace.ts';
 export type { TracedLap, TraceInput, TraceSpan, TraceStrip } from './trace.ts';
 export { clock, decimalsFor, fixed, halfWidth, hours, range, signed, thin } from './numbers.ts';

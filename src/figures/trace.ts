@@ -88,3 +88,21 @@ export function traceSpans(laps: readonly TracedLap[]): TraceSpan[] {
         ]),
   ]);
 }
+
+interface LeftOutSpan {
+  fromS: number;
+  toS: number;
+  reason: string;
+}
+
+/** Stretches that touch and have one reason, as one: what a person would call one event. */
+export function joinSpans(spans: readonly LeftOutSpan[]): LeftOutSpan[] {
+  const joined: LeftOutSpan[] = [];
+  for (const span of [...spans].sort((a, b) => a.fromS - b.fromS)) {
+    const last = joined[joined.length - 1];
+    if (last && last.reason === span.reason && span.fromS <= last.toS + 1) {
+      joined[joined.length - 1] = { ...last, toS: Math.max(last.toS, span.toS) };
+    } else joined.push(span);
+  }
+  return joined;
+}

@@ -80,26 +80,42 @@ test('files are dropped, setups assigned, and the finding appears without a relo
   await page.close();
 });
 
+/** On the demo day a dog runs out in lap 2 of run 4; the page leads straight to that lap. */
+const dogLap = { name: 'Use lap 2 of run 4', jump: /: run 4, lap 2$/, id: 'use-4-2' };
+const dogSwitchIs = (used: boolean): string =>
+  `document.getElementById('${dogLap.id}')?.getAttribute('aria-checked') === '${used}'`;
+
 test('a lap overruled changes the comparison, and taking the word back restores it', async () => {
   const id = await bench.demoId();
   const page = await openAt(bench, `#/day/${id}/runs`);
   const before = await settledFinding(page);
-  await page.getByRole('button', { name: 'Left out: run 4, lap 2' }).click();
-  const lap = page.getByRole('switch', { name: 'Use lap 2 of run 4' });
-  assert.equal(await lap.getAttribute('aria-checked'), 'false');
+  await page.getByRole('button', { name: dogLap.jump }).click();
+  const lap = page.getByRole('switch', { name: dogLap.name });
+  const used = (await lap.getAttribute('aria-checked')) === 'true';
   await lap.click();
-  await until(page, `document.getElementById('use-4-2')?.getAttribute('aria-checked') === 'true'`);
-  await page.getByLabel('Your reason to use lap 2 of run 4').fill('the dog was elsewhere');
+  await until(page, dogSwitchIs(!used));
+  await page.getByLabel(/^Your reason to .* lap 2 of run 4$/).fill('seen from the car');
   await page.getByRole('button', { name: 'Save the reason' }).click();
   await until(
     page,
     `document.querySelector('#why-4-2')?.closest('form').querySelector('button').disabled`,
   );
   const overruled = await settledFinding(page);
-  assert.notEqual(overruled, before, 'a braked lap back in use moves the comparison');
+  assert.notEqual(overruled, before, 'one lap more or less moves the comparison');
   await page.getByRole('button', { name: 'Take my word back' }).click();
-  await until(page, `document.getElementById('use-4-2')?.getAttribute('aria-checked') === 'false'`);
+  await until(page, dogSwitchIs(used));
   assert.equal(await settledFinding(page), before);
+  await page.close();
+});
+
+test('a warning about a lap leads to that lap, from the finding on a phone', async () => {
+  const id = await bench.demoId();
+  const page = await openAt(bench, `#/day/${id}`, phone);
+  await settledFinding(page);
+  const go = page.getByRole('button', { name: /^Go to lap \d+ of run \d+$/ }).first();
+  const [, lap, run] = /lap (\d+) of run (\d+)/.exec(await go.innerText()) ?? [];
+  await go.click();
+  await until(page, `document.activeElement?.id === 'use-${run}-${lap}'`);
   await page.close();
 });
 
@@ -172,33 +188,35 @@ test('a lap is overruled with the keyboard alone, and the focus stays visible', 
   const id = await bench.demoId();
   const page = await openAt(bench, `#/day/${id}/runs`);
   await settledFinding(page);
-  const reach = async (wanted: string): Promise<void> => {
+  const reach = async (wanted: RegExp): Promise<void> => {
     for (let i = 0; i < 120; i++) {
       await page.keyboard.press('Tab');
       const label = (await page.evaluate(
         `(document.activeElement?.getAttribute('aria-label') ?? document.activeElement?.textContent ?? '').trim()`,
       )) as string;
-      if (label === wanted) return;
+      if (wanted.test(label)) return;
     }
-    assert.fail(`Tab never reached "${wanted}"`);
+    assert.fail(`Tab never reached ${String(wanted)}`);
   };
-  await reach('Left out: run 4, lap 2');
+  await reach(dogLap.jump);
   await page.keyboard.press('Enter');
-  assert.equal(await page.evaluate('document.activeElement.id'), 'use-4-2');
+  assert.equal(await page.evaluate('document.activeElement.id'), dogLap.id);
   const outline = (await page.evaluate(
     'getComputedStyle(document.activeElement).outlineWidth',
   )) as string;
   assert.equal(outline, '3px');
+  const used = Boolean(await page.evaluate(dogSwitchIs(true)));
   await page.keyboard.press('Space');
-  await until(page, `document.getElementById('use-4-2')?.getAttribute('aria-checked') === 'true'`);
+  await until(page, dogSwitchIs(!used));
   await settledFinding(page);
   assert.equal(
     await page.evaluate('document.activeElement.id'),
-    'use-4-2',
+    dogLap.id,
     'the focus stays on the switch while the comparison is renewed',
   );
   await page.keyboard.press('Space');
-  await until(page, `document.getElementById('use-4-2')?.getAttribute('aria-checked') === 'false'`);
+  await until(page, dogSwitchIs(used));
+  await settledFinding(page);
   await page.close();
 });
 
@@ -241,11 +259,12 @@ test('what one window changes, the other shows', async () => {
 test('a server that does not answer is said in words, and the switch shows what is saved', async () => {
   const id = await bench.demoId();
   const page = await openAt(bench, `#/day/${id}/runs`, phone);
-  await page.getByRole('button', { name: 'Left out: run 4, lap 2' }).click();
+  await page.getByRole('button', { name: dogLap.jump }).click();
+  const used = Boolean(await page.evaluate(dogSwitchIs(true)));
   await page.route('**/edit', (route) => route.abort());
   await page.keyboard.press('Space');
   await page.getByText(/Lapbench does not answer on this machine/).waitFor();
-  await until(page, `document.getElementById('use-4-2').getAttribute('aria-checked') === 'false'`);
+  await until(page, dogSwitchIs(used));
   await page.close();
 });
 

@@ -8,6 +8,7 @@ import {
   compass,
   figureSvg,
   intervalFigure,
+  joinSpans,
   lapValuesFigure,
   printPalette,
   profileFigure,
@@ -242,4 +243,14 @@ test('a lap left out is hatched as a whole, a used lap only where it was cut', (
   );
   const out = traceSpans([{ ...lap, lap: 1, used: false, reason: 'outlier' }]);
   assert.deepEqual(out[1], { fromS: 0, toS: 100, kind: 'left-out', label: 'outlier' });
+});
+
+test('stretches that touch are told as one, others apart', () => {
+  const braking = (fromS: number, toS: number) => ({ fromS, toS, reason: 'braking' });
+  assert.deepEqual(joinSpans([braking(20, 30), braking(10, 20), braking(60, 70)]), [
+    braking(10, 30),
+    braking(60, 70),
+  ]);
+  const spike = { fromS: 30, toS: 31, reason: 'power spike' };
+  assert.equal(joinSpans([braking(20, 30), spike]).length, 2);
 });

@@ -9,6 +9,7 @@ import type { DayWork } from '../day/use-day.ts';
 import { Drawing } from '../parts/drawing.tsx';
 import { useNotices } from '../parts/notices.tsx';
 import { ProblemList } from '../parts/problems.tsx';
+import { goToLapFrom } from '../runs/go-to-lap.ts';
 import { dayHref } from '../route.ts';
 import { Progress } from '../parts/progress.tsx';
 import { FindingTable } from './finding-table.tsx';
@@ -27,6 +28,7 @@ export function FindingPart({
   form: SheetForm | null;
 }) {
   const { view, finding, stale } = work;
+  const goTo = (run: number, lap: number) => goToLapFrom(id, run, lap);
   return (
     <>
       <Progress work={work} />
@@ -43,11 +45,11 @@ export function FindingPart({
           {finding.warnings.length > 0 && (
             <section class="block">
               <h2>Worth knowing</h2>
-              <ProblemList problems={finding.warnings.slice(0, shownAtOnce)} />
+              <ProblemList problems={finding.warnings.slice(0, shownAtOnce)} goTo={goTo} />
               {finding.warnings.length > shownAtOnce && (
                 <details>
                   <summary>{finding.warnings.length - shownAtOnce} more</summary>
-                  <ProblemList problems={finding.warnings.slice(shownAtOnce)} />
+                  <ProblemList problems={finding.warnings.slice(shownAtOnce)} goTo={goTo} />
                 </details>
               )}
             </section>

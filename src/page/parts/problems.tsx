@@ -23,17 +23,32 @@ export function problemText(problem: Problem): string {
 }
 
 /** Problems one under the other: where, what, and what to do about it. */
-export function ProblemList({ problems, label }: { problems: readonly Problem[]; label?: string }) {
+export function ProblemList({
+  problems,
+  label,
+  goTo,
+}: {
+  problems: readonly Problem[];
+  label?: string;
+  /** Called with run and lap, for problems that name a lap. */
+  goTo?: (run: number, lap: number) => void;
+}) {
   if (problems.length === 0) return null;
   return (
     <ul class="problems" aria-label={label}>
       {problems.map((problem, i) => {
         const where = placeText(problem.file, problem.place);
+        const { run, lap } = problem.place ?? {};
         return (
           <li key={i}>
             {where && <span class="problem-where">{where}</span>}
             <span class="problem-what">{problem.message}</span>
             {problem.remedy && <span class="problem-remedy">{problem.remedy}</span>}
+            {goTo && run !== undefined && lap !== undefined && (
+              <button type="button" class="button" onClick={() => goTo(run, lap)}>
+                Go to lap {lap} of run {run}
+              </button>
+            )}
           </li>
         );
       })}

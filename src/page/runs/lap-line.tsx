@@ -1,5 +1,5 @@
 import { useEffect, useState } from 'preact/hooks';
-import { clock, decimalsFor, fixed, thin } from '../../figures/index.ts';
+import { clock, decimalsFor, fixed, joinSpans, thin } from '../../figures/index.ts';
 import type { LapResult } from '../../application/contract.ts';
 import type { DayWork } from '../day/use-day.ts';
 import { useKeptText } from '../parts/kept-text.ts';
@@ -76,8 +76,8 @@ export function LapLine({
       </button>
       {(lap.reason !== null || lap.overruled || lap.leftOut.length > 0 || asked) && (
         <div class="lap-why">
-          {lap.reason !== null && <p>{lap.reason}</p>}
-          {lap.leftOut.map((span) => (
+          {lap.reason !== null && <p>{asSentence(lap.reason)}</p>}
+          {joinSpans(lap.leftOut).map((span) => (
             <p key={span.fromS}>
               {clock(span.fromS)} to {clock(span.toS)} left out: {span.reason}
             </p>
@@ -118,4 +118,10 @@ export function LapLine({
       )}
     </li>
   );
+}
+
+/** A reason as it stands in a list of them, with a capital and a full stop. */
+function asSentence(reason: string): string {
+  const start = reason.charAt(0).toUpperCase() + reason.slice(1);
+  return /[.!?]$/.test(start) ? start : `${start}.`;
 }

@@ -203,6 +203,7 @@ function openAtFirst(runs: number, laps: readonly LapResult[]) {
   return (element: HTMLDetailsElement | null) => {
     if (!element || element.dataset.placed) return;
     element.dataset.placed = 'yes';
-    element.open = runs <= 3 || laps.some((lap) => !lap.used || lap.overruled);
+    element.open =
+      runs <= 3 || laps.some((lap) => !lap.used || lap.overruled || lap.leftOut.length > 0);
   };
 }

@@ -7,6 +7,7 @@ import { setupName } from '../finding/words.ts';
 import { Drawing } from '../parts/drawing.tsx';
 import { ProblemList } from '../parts/problems.tsx';
 import { AddRecordings } from './add-recordings.tsx';
+import { goToLap } from './go-to-lap.ts';
 import { LooseRecordings } from './loose-recordings.tsx';
 import { RunCard } from './run-card.tsx';
 
@@ -124,26 +125,29 @@ function LapPicture({ finding, stale }: { finding: FieldDragFinding; stale: bool
   );
 }
 
-/** Laps left out by the method or a person, with a way straight to each. */
+/** Laps left out, whole or in part, with a way straight to each. */
 function LeftOut({ laps }: { laps: readonly LapResult[] }) {
   const out = laps.filter((lap) => !lap.used);
+  const cut = laps.filter((lap) => lap.used && lap.leftOut.length > 0);
   if (laps.length === 0) return null;
+  const counts = [
+    `${laps.length} laps found`,
+    out.length === 0 ? 'all used' : `${out.length} left out`,
+    cut.length > 0 && `${cut.length} without a stretch`,
+  ].filter(Boolean);
   return (
     <div class="left-out">
-      <p>
-        {laps.length} laps found, {out.length === 0 ? 'all used' : `${out.length} left out`}. Your
-        word overrules either way, and the comparison follows.
-      </p>
-      {out.length > 0 && (
+      <p>{counts.join(', ')}. Your word overrules either way, and the comparison follows.</p>
+      {out.length + cut.length > 0 && (
         <div class="actions">
-          {out.map((lap) => (
+          {[...out, ...cut].slice(0, jumpsShown).map((lap) => (
             <button
               key={`${lap.run}-${lap.lap}`}
               type="button"
               class="button"
               onClick={() => goToLap(lap.run, lap.lap)}
             >
-              Left out: run {lap.run}, lap {lap.lap}
+              {lap.used ? 'In part' : 'Left out'}: run {lap.run}, lap {lap.lap}
             </button>
           ))}
         </div>
@@ -152,10 +156,5 @@ function LeftOut({ laps }: { laps: readonly LapResult[] }) {
   );
 }
 
-/** Opens the run's laps if they are folded away, and moves to the switch of the lap. */
-function goToLap(run: number, lap: number) {
-  const target = document.getElementById(`use-${run}-${lap}`);
-  target?.closest('details')?.setAttribute('open', '');
-  target?.scrollIntoView({ block: 'center' });
-  target?.focus({ preventScroll: true });
-}
+/** More than this and the list of runs itself is the better way. */
+const jumpsShown = 8;
