@@ -60,7 +60,7 @@ export function findingAsJson(
 }
 
 function heading(finding: FieldDragFinding): string {
-  const title = `${finding.title} (${finding.date})`;
+  const title = `${finding.title}, ${finding.date}`;
   if (!finding.invented) return title;
   return `${title}\nINVENTED DATA from a generator; it says nothing about any real wheel.`;
 }

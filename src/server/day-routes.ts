@@ -50,7 +50,7 @@ export function dayRoutes(days: Days): Hono {
     // Always a download: a stranger's bytes must never be taken for a page.
     return c.body(new Uint8Array(bytes), 200, {
       'Content-Type': 'application/octet-stream',
-      'Content-Disposition': `attachment; filename*=UTF-8''${encodeURIComponent(c.req.param('file'))}`,
+      'Content-Disposition': `attachment; filename*=UTF-8''${extendedValue(c.req.param('file'))}`,
     });
   });
   app.get('/:id/recordings/:file/trace', async (c) =>
@@ -58,6 +58,14 @@ export function dayRoutes(days: Days): Hono {
   );
   app.get('/:id/events', (c) => events(c, days, c.req.param('id')));
   return app;
+}
+
+/** Percent-encoding as RFC 8187 wants it: stricter than for addresses. */
+function extendedValue(text: string): string {
+  return encodeURIComponent(text).replace(
+    /['()*!]/g,
+    (letter) => `%${letter.charCodeAt(0).toString(16).toUpperCase()}`,
+  );
 }
 
 function answer(c: Context, view: DayView, status: 200 | 201 = 200): Response {

@@ -75,6 +75,18 @@ test('a recording comes back byte for byte, as a download and not as a page', as
   assert.equal(answer.headers.get('x-content-type-options'), 'nosniff');
 });
 
+test('a name with quotes and letters of any script comes back as RFC 8187 writes it', async () => {
+  const { ask, at } = await dayWithRuns();
+  const file = encodeURIComponent("Tom's (Längstal)*.csv");
+  await ask('POST', `${at}/recordings?file=${file}`, bytes('x'));
+  const name = encodeURIComponent("Tom's (Längstal)-.csv");
+  const answer = await ask('GET', `${at}/recordings/${name}`);
+  assert.equal(
+    answer.headers.get('content-disposition'),
+    "attachment; filename*=UTF-8''Tom%27s%20%28L%C3%A4ngstal%29-.csv",
+  );
+});
+
 test('the same recording again answers 200, another under its name 409', async () => {
   const { ask, at } = await dayWithRuns();
   assert.equal((await ask('POST', `${at}/recordings?file=run-1.csv`, bytes('one'))).status, 200);
