@@ -63,7 +63,7 @@ export function dayRoutes(days: Days): Hono {
 /** Percent-encoding as RFC 8187 wants it: stricter than for addresses. */
 function extendedValue(text: string): string {
   return encodeURIComponent(text).replace(
-    /['()*!]/g,
+    /['()*]/g,
     (letter) => `%${letter.charCodeAt(0).toString(16).toUpperCase()}`,
   );
 }
