@@ -136,11 +136,16 @@ export function AddRecordings({ id, work }: { id: string; work: DayWork }) {
             {list.map((item) => (
               <li key={item.key} class={`sending-${item.state}`}>
                 <span class="sending-name">{item.name}</span>
-                <span class="sending-state">{stateWords[item.state]}</span>
+                <span class="sending-state">
+                  {stateWords[item.state]}
+                  {item.state === 'done' && item.problems.length > 0 && ', see its run'}
+                </span>
                 {!['done', 'refused'].includes(item.state) && (
                   <progress max={1} value={item.share} aria-label={`${item.name} sent`} />
                 )}
-                <ProblemList problems={item.problems} label={`About ${item.name}`} />
+                {item.state === 'refused' && (
+                  <ProblemList problems={item.problems} label={`About ${item.name}`} />
+                )}
               </li>
             ))}
           </ul>

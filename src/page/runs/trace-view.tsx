@@ -1,11 +1,11 @@
 import { useEffect, useState } from 'preact/hooks';
 import type uPlot from 'uplot';
 import 'uplot/dist/uPlot.min.css';
-import { clock, fixed, traceSpans, traceStrips } from '../../figures/index.ts';
-import type { TraceSpan, TraceStrip } from '../../figures/index.ts';
+import { clock, fixed, roadFigure, traceSpans, traceStrips } from '../../figures/index.ts';
+import type { Figure, FigureStyle, TraceSpan, TraceStrip } from '../../figures/index.ts';
 import type { LapResult, Problem, RecordingTrace } from '../../application/contract.ts';
 import { problemsOf, readTrace } from '../api.ts';
-import { useWidth } from '../parts/drawing.tsx';
+import { Drawing, useWidth } from '../parts/drawing.tsx';
 import { ProblemList } from '../parts/problems.tsx';
 
 /** Speed, power and altitude of one recording, laps and left-out stretches shaded behind. */
@@ -74,9 +74,16 @@ export function TraceView({
           range={range}
         />
       ))}
+      <Drawing describe={(style) => trackFigure(trace, style)} inputs={[trace]} />
       <p class="legend">Grey: laps. Hatched: left out. Minutes from the start of the recording.</p>
     </div>
   );
+}
+
+/** Where the recording went: to be seen before there is any finding. */
+function trackFigure(trace: RecordingTrace, style: FigureStyle): Figure | null {
+  const { latDeg, lonDeg } = trace;
+  return roadFigure({ latDeg, lonDeg, gate: null, lapLengthM: null, wind: null }, style);
 }
 
 function colour(name: string): string {
