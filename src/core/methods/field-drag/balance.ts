@@ -153,7 +153,11 @@ export function balanceRows(
         distanceM: to - from,
         workJ: at(run.workJ, x1) - at(run.workJ, x0),
         kineticPerKg: 0.5 * (v1 * v1 - v0 * v0),
-        effectiveMassKg: effectiveMassKg(massKg, run.setup.wheelInertiaKgM2, run.setup.wheelRadiusM),
+        effectiveMassKg: effectiveMassKg(
+          massKg,
+          run.setup.wheelInertiaKgM2,
+          run.setup.wheelRadiusM,
+        ),
         massKg,
         crr: run.setup.crr ?? evidence.day.constants.crr,
         riseM:
@@ -171,9 +175,7 @@ export function balanceRows(
       const middle = (values: Float64Array) => 0.5 * (at(values, x0) + at(values, x1));
       const path = middle(pathM);
       const r = roadPosition(leg, path);
-      const east = course.tangentEast
-        ? leg.sense * lookup(course.tangentEast, course.stepM, r)
-        : 0;
+      const east = course.tangentEast ? leg.sense * lookup(course.tangentEast, course.stepM, r) : 0;
       const north = course.tangentNorth
         ? leg.sense * lookup(course.tangentNorth, course.stepM, r)
         : 0;
@@ -260,39 +262,63 @@ function cumulativeBearing(run: RunSeries): Float64Array {
   return out;
 }
 
+/** Quantities of one step, in the order of the store's columns. */
+const stepColumns = 8;
+
 class StepStore {
   count = 0;
-  private readonly columns: Float64Array[];
+  private capacity: number;
+  private data: Float64Array;
 
   constructor(capacity: number) {
-    this.columns = Array.from({ length: 8 }, () => new Float64Array(capacity));
+    this.capacity = capacity;
+    this.data = new Float64Array(capacity * stepColumns);
   }
 
-  add(...values: number[]): void {
-    if (this.count >= this.columns[0].length) {
-      this.columns.forEach((column, k) => {
-        const larger = new Float64Array(2 * column.length + 64);
-        larger.set(column);
-        this.columns[k] = larger;
-      });
+  add(
+    dt: number,
+    speed: number,
+    airspeed: number,
+    yawTangent: number,
+    density: number,
+    east: number,
+    north: number,
+    time: number,
+  ): void {
+    if (this.count === this.capacity) {
+      const larger = new Float64Array(2 * (this.capacity + 8) * stepColumns);
+      for (let k = 0; k < stepColumns; k++) {
+        const column = this.data.subarray(k * this.capacity, k * this.capacity + this.count);
+        larger.set(column, k * 2 * (this.capacity + 8));
+      }
+      this.capacity = 2 * (this.capacity + 8);
+      this.data = larger;
     }
-    for (let k = 0; k < 8; k++) this.columns[k][this.count] = values[k];
+    const { data, capacity, count } = this;
+    data[count] = dt;
+    data[capacity + count] = speed;
+    data[2 * capacity + count] = airspeed;
+    data[3 * capacity + count] = yawTangent;
+    data[4 * capacity + count] = density;
+    data[5 * capacity + count] = east;
+    data[6 * capacity + count] = north;
+    data[7 * capacity + count] = time;
     this.count++;
   }
 
   finished(): Steps {
-    const [dtS, speedMps, airspeedMps, yawTangent, densityKgM3, headingEast, headingNorth, dayTimeS] =
-      this.columns;
+    const column = (k: number) =>
+      this.data.subarray(k * this.capacity, k * this.capacity + this.count);
     return {
       count: this.count,
-      dtS,
-      speedMps,
-      airspeedMps,
-      yawTangent,
-      densityKgM3,
-      headingEast,
-      headingNorth,
-      dayTimeS,
+      dtS: column(0),
+      speedMps: column(1),
+      airspeedMps: column(2),
+      yawTangent: column(3),
+      densityKgM3: column(4),
+      headingEast: column(5),
+      headingNorth: column(6),
+      dayTimeS: column(7),
     };
   }
 }

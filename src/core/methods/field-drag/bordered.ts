@@ -42,7 +42,13 @@ export class BorderedSystem {
    * Adds weight × j jᵀ and weight × j × residual for one observation whose row j has the given
    * non-zero entries. Unknowns are numbered with the banded ones first.
    */
-  add(index: Int32Array, value: Float64Array, count: number, weight: number, residual: number): void {
+  add(
+    index: Int32Array,
+    value: Float64Array,
+    count: number,
+    weight: number,
+    residual: number,
+  ): void {
     const { bandCount: n, width, borderCount: m } = this;
     for (let a = 0; a < count; a++) {
       const i = index[a];
@@ -96,12 +102,16 @@ export class BorderedFactor {
   readonly logDeterminant: number;
   private bandInverse: Float64Array | null = null;
   private spreadCovariance: Float64Array | null = null;
+  private readonly combined: Float64Array;
+  private readonly combinedCovariance: Float64Array;
 
   constructor(system: BorderedSystem, damping: number) {
     const { bandCount: n, width, borderCount: m } = system;
     this.n = n;
     this.width = width;
     this.m = m;
+    this.combined = new Float64Array(m);
+    this.combinedCovariance = new Float64Array(m);
     this.rightBand = system.rightBand;
     this.rightBorder = system.rightBorder;
     const lower = system.band.slice();
@@ -128,13 +138,17 @@ export class BorderedFactor {
     this.spread = spread;
     const schur = system.corner.slice();
     for (let a = 0; a < m; a++) schur[a * m + a] *= 1 + damping;
+    // Side is sparse (a knot touches its lap, two gates, the slow wind): skip what is nothing.
     for (let i = 0; i < n; i++) {
+      const at = i * m;
       for (let a = 0; a < m; a++) {
-        const value = system.side[i * m + a];
+        const value = system.side[at + a];
         if (value === 0) continue;
-        for (let b = 0; b < m; b++) schur[a * m + b] -= value * spread[i * m + b];
+        const row = a * m;
+        for (let b = 0; b <= a; b++) schur[row + b] -= value * spread[at + b];
       }
     }
+    for (let a = 0; a < m; a++) for (let b = a + 1; b < m; b++) schur[a * m + b] = schur[b * m + a];
     const inverse = invertDefinite(schur, m);
     this.borderCovariance = inverse.inverse;
     this.logDeterminant = logDeterminant + inverse.logDeterminant;
@@ -192,21 +206,22 @@ export class BorderedFactor {
     const { n, m, width, lower, spread, borderCovariance } = this;
     const row = width + 1;
     const inverse = new Float64Array(n * row);
-    const get = (i: number, j: number): number =>
-      i >= j ? inverse[i * row + (i - j)] : inverse[j * row + (j - i)];
+    const column = new Float64Array(row);
     for (let i = n - 1; i >= 0; i--) {
-      const d = lower[i * row];
-      const last = Math.min(n - 1, i + width);
-      for (let j = last; j > i; j--) {
+      const d = 1 / lower[i * row];
+      const reach = Math.min(width, n - 1 - i);
+      for (let k = 1; k <= reach; k++) column[k] = lower[(i + k) * row + k];
+      for (let j = reach; j > 0; j--) {
         let sum = 0;
-        for (let k = i + 1; k <= last; k++) sum += lower[k * row + (k - i)] * get(j, k);
-        inverse[j * row + (j - i)] = -sum / d;
+        // Entries (i + j, i + k) of the inverse: below the diagonal for k <= j, mirrored above it.
+        const own = (i + j) * row + j;
+        for (let k = 1; k <= j; k++) sum += column[k] * inverse[own - k];
+        for (let k = j + 1; k <= reach; k++) sum += column[k] * inverse[(i + k) * row + k - j];
+        inverse[(i + j) * row + j] = -sum * d;
       }
       let sum = 0;
-      for (let k = i + 1; k <= last; k++) {
-        sum += lower[k * row + (k - i)] * inverse[k * row + (k - i)];
-      }
-      inverse[i * row] = (1 / d - sum) / d;
+      for (let k = 1; k <= reach; k++) sum += column[k] * inverse[(i + k) * row + k];
+      inverse[i * row] = (d - sum) * d;
     }
     this.bandInverse = inverse;
     const product = new Float64Array(n * m);
@@ -235,13 +250,36 @@ export class BorderedFactor {
 
   /** Variance of the combination of unknowns with the given non-zero entries. */
   varianceOf(index: Int32Array, value: Float64Array, count: number): number {
+    if (!this.bandInverse || !this.spreadCovariance) this.prepare();
+    const { n, m, width, spread, borderCovariance, bandInverse, combined, combinedCovariance } =
+      this;
+    const spreadCovariance = this.spreadCovariance!;
     let sum = 0;
+    // Border part: bᵀ C b with b = own entries less what the band passes on, one pass each.
+    combined.fill(0);
+    combinedCovariance.fill(0);
     for (let a = 0; a < count; a++) {
-      sum += value[a] * value[a] * this.covariance(index[a], index[a]);
-      for (let b = 0; b < a; b++) {
-        sum += 2 * value[a] * value[b] * this.covariance(index[a], index[b]);
+      const i = index[a];
+      const v = value[a];
+      if (i >= n) {
+        const at = (i - n) * m;
+        combined[i - n] += v;
+        for (let c = 0; c < m; c++) combinedCovariance[c] += v * borderCovariance[at + c];
+        continue;
+      }
+      const at = i * m;
+      for (let c = 0; c < m; c++) {
+        combined[c] -= v * spread[at + c];
+        combinedCovariance[c] -= v * spreadCovariance[at + c];
+      }
+      for (let b = 0; b < count; b++) {
+        const j = index[b];
+        if (j > i || j >= n) continue;
+        const k = bandInverse![i * (width + 1) + (i - j)];
+        sum += (i === j ? 1 : 2) * v * value[b] * k;
       }
     }
+    for (let c = 0; c < m; c++) sum += combined[c] * combinedCovariance[c];
     return sum;
   }
 }
@@ -249,7 +287,8 @@ export class BorderedFactor {
 function notDefinite(): LapbenchError {
   return new LapbenchError({
     code: 'internal',
-    message: 'The equations of this day cannot be solved: too little was measured for the unknowns.',
+    message:
+      'The equations of this day cannot be solved: too little was measured for the unknowns.',
   });
 }
 

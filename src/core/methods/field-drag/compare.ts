@@ -30,6 +30,8 @@ export interface CompareInput {
     /** Of power and drivetrain together, relative to the efficiency. */
     efficiency: number;
     meanSquareM2PerS2: number;
+    /** Of the model itself, relative to the drag area: absolute values only. */
+    model: number;
   };
 }
 
@@ -56,18 +58,28 @@ export interface Comparison {
 
 /** Values tried for each variance component, relative to the drag area, with prior weights. */
 const lapGrid = [0.0005, 0.001, 0.002, 0.003, 0.0045, 0.007, 0.011, 0.018, 0.03, 0.05];
-const runGrid = [0, 0.0007, 0.0015, 0.003, 0.005, 0.008, 0.014, 0.025];
+const runGrid = [0, 0.0007, 0.0015, 0.003, 0.005, 0.008, 0.013, 0.022];
 const driftGrid = [0, 0.003, 0.008];
 const windGrid = [0.6, 1, 1.7];
 
 /**
  * Prior of the lap scatter: flat in its logarithm, falling off beyond what riders hold. Of the run
- * scatter: half-Cauchy of scale 0.3 %; published field work on a track finds 0.2 % within and 0.9 %
- * between efforts (Kordi et al. 2021, abstract). The data decide wherever runs are repeated.
+ * scatter: flat in its logarithm above a knee of 0.1 %, up to 2.5 %; published field work on a track
+ * finds 0.2 % within and 0.9 % between efforts (Kordi et al. 2021, abstract). The data decide wherever
+ * runs are repeated.
  */
 const lapPrior = (share: number): number => 1 / (1 + (share / 0.012) ** 2);
-const runScale = 0.003;
-const runPrior = (share: number): number => 1 / (1 + (share / runScale) ** 2);
+const runKnee = 0.0004;
+const runPrior = (share: number): number => 1 / (share + runKnee);
+/** Width of the stretch of the grid that a node stands for. */
+const runWidths = runGrid.map((share, k) => {
+  const low = k === 0 ? 0 : 0.5 * (runGrid[k - 1] + share);
+  const high =
+    k === runGrid.length - 1
+      ? share + 0.5 * (share - runGrid[k - 1])
+      : 0.5 * (share + runGrid[k + 1]);
+  return high - low;
+});
 const driftPrior = (share: number): number => 1 / (1 + (share / 0.004) ** 2);
 const windPrior = (factor: number): number => Math.exp(-0.5 * (Math.log(factor) / 0.5) ** 2);
 
@@ -116,9 +128,9 @@ export function compareSetups(input: CompareInput): Comparison {
   const nodes: Node[] = [];
   const logWeights: number[] = [];
   const sigma = new Float64Array(n * n);
-  for (const windFactor of windGrid) {
+  for (const windFactor of matters(covariance, n, size) ? windGrid : [1]) {
     for (const driftShare of withDrift ? driftGrid : [0]) {
-      for (const runShare of runGrid) {
+      for (const [runAt, runShare] of runGrid.entries()) {
         for (const lapShare of lapGrid) {
           const lapVariance = (lapShare * size) ** 2;
           const runVariance = (runShare * size) ** 2;
@@ -134,11 +146,10 @@ export function compareSetups(input: CompareInput): Comparison {
           }
           const fit = generalisedLeastSquares(y, X, sigma, n, p);
           if (!fit) continue;
-          const runStep = runShare === 0 ? 0.0007 : runShare * 0.55;
           logWeights.push(
             fit.logRestrictedLikelihood +
               Math.log(lapPrior(lapShare)) +
-              Math.log(runPrior(runShare) * runStep) +
+              Math.log(runPrior(runShare) * runWidths[runAt]) +
               Math.log(driftPrior(driftShare)) +
               Math.log(windPrior(windFactor)),
           );
@@ -205,7 +216,7 @@ export function compareSetups(input: CompareInput): Comparison {
     return sum * constant.u;
   };
 
-  const estimate = (contrast: Float64Array): Estimate => {
+  const estimate = (contrast: Float64Array, own = 0): Estimate => {
     const means: number[] = [];
     const variances: number[] = [];
     for (const node of kept) {
@@ -227,7 +238,7 @@ export function compareSetups(input: CompareInput): Comparison {
       value += node.weight * means[k];
       precision += node.weight / variances[k];
     });
-    const extra = constants.reduce((sum, c) => sum + systematic(contrast, c) ** 2, 0);
+    const extra = constants.reduce((sum, c) => sum + systematic(contrast, c) ** 2, own ** 2);
     const scale = Math.sqrt(1 / precision);
     const half = mixtureHalfWidth(
       kept.map((node) => node.weight),
@@ -257,7 +268,7 @@ export function compareSetups(input: CompareInput): Comparison {
   const others = present.map(({ id }) => id).filter((id) => id !== control);
   const estimates = others.map((id) => estimate(against(id)));
   const absolute = Array.from({ length: setupCount }, (_, id) =>
-    counts[id] > 0 ? estimate(unit(id)) : null,
+    counts[id] > 0 ? estimate(unit(id), input.uncertainty.model * size) : null,
   );
 
   // Joint distribution of the differences: correlation from the averaged covariance.
@@ -353,8 +364,24 @@ export function compareSetups(input: CompareInput): Comparison {
         ofDifferenceM2: contrastOf ? Math.abs(systematic(contrastOf, constant)) : 0,
         ofAbsoluteM2: Math.abs(systematic(absoluteOf, constant)),
       })),
+      {
+        source: 'the model itself',
+        ofDifferenceM2: 0,
+        ofAbsoluteM2: input.uncertainty.model * size,
+      },
     ];
   }
+}
+
+/** Whether sensors and wind, beyond what all laps share, can rival the laps' own scatter. */
+function matters(covariance: Float64Array, n: number, size: number): boolean {
+  let all = 0;
+  const rows = new Float64Array(n);
+  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) rows[i] += covariance[i * n + j] / n;
+  for (let i = 0; i < n; i++) all += rows[i] / n;
+  let own = 0;
+  for (let i = 0; i < n; i++) own += (covariance[i * n + i] - 2 * rows[i] + all) / n;
+  return own > (0.0012 * size) ** 2;
 }
 
 function crossCovariance(

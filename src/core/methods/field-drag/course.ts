@@ -158,7 +158,7 @@ function gates(legs: Leg[], kind: Course['kind'], lengthM: number): number[] {
     low = Math.max(0, nears[Math.floor(0.9 * (nears.length - 1))]);
     high = Math.min(lengthM, fars[Math.floor(0.1 * (fars.length - 1))]);
   }
-  const cells = Math.max(4, Math.min(24, Math.round((high - low) / 200)));
+  const cells = Math.max(4, Math.min(16, Math.round((high - low) / 200)));
   return Array.from({ length: cells + 1 }, (_, k) => low + (k / cells) * (high - low));
 }
 

@@ -24,6 +24,12 @@ const cautions = [
   'A drag area found here holds for this rider, position, road and range of wind. It says nothing on strength, braking or handling.',
 ];
 
+/**
+ * What the model leaves out of an absolute value: drag that changes with yaw and speed, tyres that warm
+ * up, air that shears over the road. Field methods differ by more than this on the same laps
+ * (Ordinana-Perez et al. 2021, abstract: direction of change alike, absolute values not).
+ */
+const modelUncertainty = 0.008;
 /** Least share of a lap that must be left for it to count. */
 const leastShare = 0.6;
 
@@ -202,8 +208,8 @@ function reduce(
   const input = {
     balance,
     course,
-    usedAirspeed: series.usedAirspeed,
-    usedYaw: series.runs.every((run) => run.yawDeg !== null),
+    measuredAir: series.usedAirspeed,
+    measuredYaw: series.runs.every((run) => run.yawDeg !== null),
     efficiency: evidence.day.constants.drivetrainEfficiency,
     runSpans: series.runs.map((run) => ({
       fromS: run.dayOffsetS + run.timeS[0],
@@ -281,9 +287,7 @@ function lapResults(
       airDensityKgM3: time[i] > 0 ? air[i] / time[i] : run.airDensityKgM3[0],
       windSpeedMps: showWind ? speed : null,
       windFromDeg:
-        showWind && !course.headingAssumed
-          ? (radToDeg(Math.atan2(east, north)) + 360) % 360
-          : null,
+        showWind && !course.headingAssumed ? (radToDeg(Math.atan2(east, north)) + 360) % 360 : null,
       leftOut: spans
         .filter((span) => span.run === lap.run)
         .map((span) => ({
@@ -430,6 +434,7 @@ function compare(
         series.usedAirspeed || !Number.isFinite(fit.meanSquareM2PerS2)
           ? 0
           : 0.7 * fit.meanSquareM2PerS2,
+      model: modelUncertainty,
     },
   });
 }

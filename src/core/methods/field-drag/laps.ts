@@ -223,9 +223,7 @@ function stretchesOf(boundaries: number[]): LapStretch[] {
 
 function wholeLaps(stretches: LapStretch[][], lengthM: number): LapStretch[][] {
   return stretches.map((run) =>
-    run.filter(
-      (lap) => Math.abs((lap.toPathM - lap.fromPathM) / lengthM - 1) <= lengthTolerance,
-    ),
+    run.filter((lap) => Math.abs((lap.toPathM - lap.fromPathM) / lengthM - 1) <= lengthTolerance),
   );
 }
 
@@ -343,7 +341,10 @@ function findLoopLaps(evidence: DayEvidence, series: DaySeries): FoundLaps {
   }
   // One run of exactly one lap each, from start to stop: the runs themselves are the laps.
   const whole = runs.map((run) => stretchesOf([0, run.pathM.at(-1)!]));
-  const length = commonLength(whole.flat().map((lap) => lap.toPathM), null);
+  const length = commonLength(
+    whole.flat().map((lap) => lap.toPathM),
+    null,
+  );
   if (!marked && length && runs.length >= 2) {
     const laps = wholeLaps(whole, length);
     if (count(laps) === runs.length) return { laps, lapLengthM: length, gate: null, warnings };
@@ -506,7 +507,9 @@ function findReturnLaps(evidence: DayEvidence, series: DaySeries): FoundLaps {
   }
   throw notFound(
     evidence,
-    origin ? 'no turnarounds were seen in the track.' : 'the recordings have neither lap marks nor positions.',
+    origin
+      ? 'no turnarounds were seen in the track.'
+      : 'the recordings have neither lap marks nor positions.',
   );
 }
 
@@ -520,8 +523,10 @@ function outwardDirection(run: RunSeries, paths: number[], legLength: number): [
 }
 
 function chord(run: RunSeries, fromPath: number, toPath: number): [number, number] {
-  const east = interpolate(run.pathM, run.eastM!, toPath) - interpolate(run.pathM, run.eastM!, fromPath);
-  const north = interpolate(run.pathM, run.northM!, toPath) - interpolate(run.pathM, run.northM!, fromPath);
+  const east =
+    interpolate(run.pathM, run.eastM!, toPath) - interpolate(run.pathM, run.eastM!, fromPath);
+  const north =
+    interpolate(run.pathM, run.northM!, toPath) - interpolate(run.pathM, run.northM!, fromPath);
   const length = Math.hypot(east, north) || 1;
   return [east / length, north / length];
 }

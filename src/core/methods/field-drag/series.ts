@@ -234,7 +234,9 @@ export function prepareDay(evidence: DayEvidence): DaySeries {
       pathM[i] = pathM[i - 1] + (Number.isFinite(v0 + v1) ? 0.5 * (v0 + v1) * dt : 0);
       const step = 0.5 * (powerW[i - 1] + powerW[i]) * dt;
       const usable =
-        dt <= longestStepS && Number.isFinite(step) && Number.isFinite(speedMps[i - 1] + speedMps[i]);
+        dt <= longestStepS &&
+        Number.isFinite(step) &&
+        Number.isFinite(speedMps[i - 1] + speedMps[i]);
       workJ[i] = workJ[i - 1] + (usable ? step : 0);
       if (!usable || (airspeedMps && !Number.isFinite(airspeedMps[i] + airspeedMps[i - 1]))) {
         broken[i] = 1;
@@ -274,10 +276,7 @@ export function prepareDay(evidence: DayEvidence): DaySeries {
 }
 
 /** Seconds to add to each run's file time so that all runs share the clock of the day. */
-function dayOffsets(
-  runs: Run[],
-  recordings: Recording[],
-): { offsetS: number[]; assumed: boolean } {
+function dayOffsets(runs: Run[], recordings: Recording[]): { offsetS: number[]; assumed: boolean } {
   const starts = recordings.map((recording) => recording.startEpochS);
   const spans = runs.map((run, i) => ({
     file: recordings[i].file,
@@ -286,7 +285,9 @@ function dayOffsets(
   }));
   const clocked =
     starts.every((start) => start !== null) &&
-    spans.every((a, i) => spans.every((b, j) => i === j || a.end <= b.start + 1 || b.end <= a.start + 1)) &&
+    spans.every((a, i) =>
+      spans.every((b, j) => i === j || a.end <= b.start + 1 || b.end <= a.start + 1),
+    ) &&
     Math.max(...spans.map((s) => s.end)) - Math.min(...spans.map((s) => s.start)) < 36 * 3600;
   if (clocked) {
     const first = Math.min(...spans.map((span) => span.start));
@@ -326,7 +327,8 @@ function airDensity(
       throw new LapbenchError({
         code: 'channel-missing',
         file: recording.file,
-        message: 'Neither the sheet nor the recording says how warm the air is and at what pressure.',
+        message:
+          'Neither the sheet nor the recording says how warm the air is and at what pressure.',
         remedy:
           'Add "weather: {temperatureC: 15, pressureHPa: 1010, relativeHumidityPercent: 60}" to the sheet.',
       });
