@@ -33,6 +33,7 @@ export interface SteadyClock {
   /** Time of each kept sample, s from the first. */
   timeS: Float64Array;
   startEpochS: number | null;
+  startClockS: number | null;
   /** File clock to seconds from the first sample; `sample` settles which side of a clock reset is meant. */
   toRecordingS: (rawS: number, sample?: number) => number;
   warnings: Problem[];
@@ -150,6 +151,7 @@ export function steadyClock(
     keptIndex,
     timeS: timeS.slice(0, n),
     startEpochS: raw.hasEpoch && n > 0 ? epochOfFirst(stretches) : null,
+    startClockS: !raw.hasEpoch && n > 0 ? t[kept[0]] : null,
     toRecordingS,
     warnings: clockWarnings(),
   };

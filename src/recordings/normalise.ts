@@ -59,6 +59,7 @@ export function normalise(raw: RawSamples): Recording {
     format,
     timeS: clock.timeS,
     startEpochS: clock.startEpochS,
+    startClockS: clock.startClockS,
     channels,
     lapMarksS: lapMarks(raw, clock),
     pauses,

@@ -36,6 +36,11 @@ export interface Recording {
   timeS: Float64Array;
   /** Clock time of the first sample, seconds since 1970-01-01 UTC; null when the file has no clock. */
   startEpochS: number | null;
+  /**
+   * What the file's own clock showed at the first sample, s, when that clock is no calendar clock: runs
+   * whose clocks go on from file to file can be put in order by it. Absent or null: unknown.
+   */
+  startClockS?: number | null;
   /** Only channels of which the file has at least one value. Each as long as `timeS`. */
   channels: Partial<Record<ChannelName, Float64Array>>;
   /**

@@ -29,7 +29,7 @@ const cautions = [
  * up, air that shears over the road. Field methods differ by more than this on the same laps
  * (Ordinana-Perez et al. 2021, abstract: direction of change alike, absolute values not).
  */
-const modelUncertainty = 0.008;
+const modelUncertainty = { around: 0.01, straight: 0.015 };
 /** Least share of a lap that must be left for it to count. */
 const leastShare = 0.6;
 
@@ -434,7 +434,7 @@ function compare(
         series.usedAirspeed || !Number.isFinite(fit.meanSquareM2PerS2)
           ? 0
           : 0.7 * fit.meanSquareM2PerS2,
-      model: modelUncertainty,
+      model: fit.cross === 'lap' ? modelUncertainty.straight : modelUncertainty.around,
     },
   });
 }

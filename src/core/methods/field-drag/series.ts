@@ -277,21 +277,20 @@ export function prepareDay(evidence: DayEvidence): DaySeries {
 
 /** Seconds to add to each run's file time so that all runs share the clock of the day. */
 function dayOffsets(runs: Run[], recordings: Recording[]): { offsetS: number[]; assumed: boolean } {
-  const starts = recordings.map((recording) => recording.startEpochS);
-  const spans = runs.map((run, i) => ({
-    file: recordings[i].file,
-    start: (starts[i] ?? 0) + (run.fromS ?? 0),
-    end: (starts[i] ?? 0) + Math.min(run.toS ?? Infinity, recordings[i].timeS.at(-1) ?? 0),
-  }));
-  const clocked =
-    starts.every((start) => start !== null) &&
-    spans.every((a, i) =>
+  for (const clock of ['startEpochS', 'startClockS'] as const) {
+    const starts = recordings.map((recording) => recording[clock] ?? null);
+    if (starts.some((start) => start === null)) continue;
+    const spans = runs.map((run, i) => ({
+      start: starts[i]! + (run.fromS ?? 0),
+      end: starts[i]! + Math.min(run.toS ?? Infinity, recordings[i].timeS.at(-1) ?? 0),
+    }));
+    const apart = spans.every((a, i) =>
       spans.every((b, j) => i === j || a.end <= b.start + 1 || b.end <= a.start + 1),
-    ) &&
-    Math.max(...spans.map((s) => s.end)) - Math.min(...spans.map((s) => s.start)) < 36 * 3600;
-  if (clocked) {
+    );
     const first = Math.min(...spans.map((span) => span.start));
-    return { offsetS: starts.map((start) => start! - first), assumed: false };
+    if (apart && Math.max(...spans.map((span) => span.end)) - first < 36 * 3600) {
+      return { offsetS: starts.map((start) => start! - first), assumed: false };
+    }
   }
   const gapS = 300;
   const offsetS: number[] = [];
