@@ -22,6 +22,8 @@ export interface Quantity {
   unit: string;
   min: number;
   max: number;
+  /** Values within the bounds that are a slip all the same: above the first, up to the second. */
+  gap?: [above: number, upTo: number];
   wrongUnits: WrongUnit[];
 }
 
@@ -57,7 +59,7 @@ export const quantities: Record<string, Quantity> = {
   'system.massStandardUncertaintyKg': {
     name: 'the standard uncertainty of the mass',
     unit: 'kg',
-    min: 0.001,
+    min: 0,
     max: 20,
     wrongUnits: [slip(20.0001, 20_000, 'grams', times(0.001))],
   },
@@ -65,7 +67,7 @@ export const quantities: Record<string, Quantity> = {
   'constants.crrStandardUncertainty': {
     name: 'the standard uncertainty of the rolling resistance coefficient',
     unit: '',
-    min: 0.000001,
+    min: 0,
     max: 0.01,
     wrongUnits: [slip(0.0100001, 10, 'thousandths', times(0.001))],
   },
@@ -83,14 +85,14 @@ export const quantities: Record<string, Quantity> = {
   'constants.drivetrainEfficiencyStandardUncertainty': {
     name: 'the standard uncertainty of the drivetrain efficiency',
     unit: '',
-    min: 0.000001,
+    min: 0,
     max: 0.1,
     wrongUnits: [slip(0.1000001, 10, 'per cent', times(0.01))],
   },
   'constants.powerScaleStandardUncertainty': {
     name: 'the standard uncertainty of the power meter scale, as a fraction',
     unit: '',
-    min: 0.000001,
+    min: 0,
     max: 0.2,
     wrongUnits: [slip(0.2000001, 20, 'per cent', times(0.01))],
   },
@@ -120,9 +122,10 @@ export const quantities: Record<string, Quantity> = {
   'weather.relativeHumidityPercent': {
     name: 'the relative humidity',
     unit: '%',
-    // No air outdoors is drier, so 0.6 is meant as 60 %.
-    min: 2,
+    min: 0,
     max: 100,
+    gap: [0, 1],
+    // Dry air may be meant (0), but outdoors nothing is between: 0.6 is meant as 60 %.
     wrongUnits: [slip(Number.MIN_VALUE, 1, 'a fraction', times(100))],
   },
   'course.lapLengthM': {
@@ -137,7 +140,7 @@ export const quantities: Record<string, Quantity> = {
   'setups.*.wheelInertiaKgM2': {
     name: 'the moment of inertia of both wheels together',
     unit: 'kg m²',
-    min: 0.02,
+    min: 0,
     max: 0.6,
     wrongUnits: [
       slip(20, 600, 'g m²', times(0.001)),
@@ -195,7 +198,7 @@ function crr(): Quantity {
   return {
     name: 'the rolling resistance coefficient',
     unit: '',
-    min: 0.0005,
+    min: 0,
     max: 0.02,
     wrongUnits: [
       slip(0.2, 20, 'thousandths', times(0.001)),

@@ -22,8 +22,16 @@ export const dayDefaults = {
   airDensityKgM3: 1.2,
 } as const;
 
+const inGap = (value: number, gap?: [above: number, upTo: number]): boolean =>
+  gap !== undefined && value > gap[0] && value <= gap[1];
+
 const quantity = (path: string, description: string) =>
-  z.number().min(quantities[path].min).max(quantities[path].max).describe(description);
+  z
+    .number()
+    .min(quantities[path].min)
+    .max(quantities[path].max)
+    .refine((value) => !inGap(value, quantities[path].gap))
+    .describe(description);
 
 const onLine = '[^\\p{Cc}\\p{Zl}\\p{Zp}]';
 const lineOfText = (maximum: number) =>
