@@ -3,12 +3,12 @@ import { randomUUID } from 'node:crypto';
 import { openLibrary, type Verification } from '../library/index.ts';
 import type { Days } from './days-contract.ts';
 import { demoDay } from './demo.ts';
+import { directWorkbench } from './direct-workbench.ts';
 import type { ReadFile } from './edges.ts';
 import { keepDaySheet, type KeptDay } from './keep-sheet.ts';
 import { libraryStore } from './library-store.ts';
 import { daysOver } from './stored-days.ts';
 import { threadWorkbench } from './thread-workbench.ts';
-import { directWorkbench } from './workbench.ts';
 
 /** An open library. `days.close()` closes it. */
 export interface LibraryDays {

@@ -5,7 +5,8 @@
 import { Worker } from 'node:worker_threads';
 import type { DeskAnswer, DeskJob } from './desk.ts';
 import type { ToDesk, FromDesk } from './desk-thread.ts';
-import { workbenchOf, type BytesOf, type OnProgress, type Workbench } from './workbench.ts';
+import { workbenchOf } from './direct-workbench.ts';
+import type { BytesOf, OnProgress, Workbench } from './workbench.ts';
 
 /** Over this, a job is given up: a day of 8 h takes about a second. */
 const defaultLimitMs = 120_000;

@@ -2,8 +2,9 @@ import assert from 'node:assert/strict';
 import test from 'node:test';
 import { LapbenchError } from '../../src/core/units/index.ts';
 import { sha256 } from '../../src/application/edges.ts';
+import { directWorkbench } from '../../src/application/direct-workbench.ts';
 import { threadWorkbench } from '../../src/application/thread-workbench.ts';
-import { directWorkbench, type Workbench } from '../../src/application/workbench.ts';
+import type { Workbench } from '../../src/application/workbench.ts';
 import { exampleSheet } from './example-sheet.ts';
 
 /** A ride of steady speed and power, one row a second. */
