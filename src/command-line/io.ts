@@ -10,6 +10,13 @@ export interface Io {
   stopped: () => Promise<void>;
 }
 
+/** The terminal and the library a command was called with. */
+export interface At {
+  io: Io;
+  /** As typed after --library; null: the usual place. */
+  library: string | null;
+}
+
 /** A path as typed, from the folder the person is in. */
 export function fromHere(io: Io, typed: string): string {
   return path.resolve(io.cwd, typed);

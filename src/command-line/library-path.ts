@@ -1,8 +1,7 @@
 /** Where the library is: as asked for, or one plain place in the person's own folder. */
 import os from 'node:os';
 import path from 'node:path';
-import { fromHere } from './io.ts';
-import type { At } from './main.ts';
+import { fromHere, type At } from './io.ts';
 
 /** `--library FILE`, or `LAPBENCH_LIBRARY`, or `lapbench/library.lapbench` in the home folder. */
 export function libraryPath({ io, library }: At): string {

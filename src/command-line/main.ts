@@ -4,7 +4,7 @@
  */
 import { Command, CommanderError } from 'commander';
 import { describeProblem, LapbenchError } from '../application/index.ts';
-import { processIo, type Io } from './io.ts';
+import { processIo, type At, type Io } from './io.ts';
 
 /** 0 done, 2 bad input or usage, 1 our fault. */
 export type ExitCode = 0 | 1 | 2;
@@ -134,13 +134,6 @@ function serverCommand(command: Command, description: string): Command {
 
 const stored = () => import('./commands/stored-days.ts');
 const serving = () => import('./commands/serve.ts');
-
-/** The terminal and the library a command was called with. */
-export interface At {
-  io: Io;
-  /** As typed after --library; null: the usual place. */
-  library: string | null;
-}
 
 function at(io: Io, command: Command): At {
   return { io, library: command.optsWithGlobals<{ library?: string }>().library ?? null };

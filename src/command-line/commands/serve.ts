@@ -6,7 +6,7 @@ import {
   type Days,
 } from '../../application/index.ts';
 import { startServer, type RunningServer } from '../../server/index.ts';
-import type { At } from '../main.ts';
+import type { At } from '../io.ts';
 import { libraryPath } from '../library-path.ts';
 import { canOpenBrowser, openBrowser } from '../open-page.ts';
 

@@ -12,8 +12,7 @@ import {
   type DaySummary,
   type LibraryDays,
 } from '../../application/index.ts';
-import { fromHere } from '../io.ts';
-import type { At } from '../main.ts';
+import { fromHere, type At } from '../io.ts';
 import { libraryPath } from '../library-path.ts';
 import type { FindingOptions } from './drag.ts';
 
