@@ -3,9 +3,9 @@
  * these types without pulling in a file system. The HTTP interface carries exactly these shapes.
  */
 import type { Problem } from '../core/units/index.ts';
-import type { FieldDragFinding } from '../core/methods/field-drag/result.ts';
+import type { FieldDragFinding } from '../core/methods/index.ts';
 
-export type { Problem, ProblemCode, Place } from '../core/units/problem.ts';
+export type { Problem, ProblemCode, Place } from '../core/units/index.ts';
 export type {
   FieldDragFinding,
   LapResult,
@@ -13,7 +13,7 @@ export type {
   SetupResult,
   ResidualRow,
   ResidualCheck,
-} from '../core/methods/field-drag/result.ts';
+} from '../core/methods/index.ts';
 
 export type DayState = 'draft' | 'kept';
 

@@ -1,7 +1,7 @@
 /** The main job: a day sheet and its recordings in, a finding out. */
 import type { Day, Recording } from '../core/evidence/index.ts';
 import { LapbenchError, type Problem } from '../core/units/index.ts';
-import { estimateFieldDrag } from '../core/methods/field-drag/index.ts';
+import { estimateFieldDrag } from '../core/methods/index.ts';
 import { readRecording } from '../recordings/index.ts';
 import { readDaySheet } from '../sheets/index.ts';
 import type { FieldDragFinding } from './contract.ts';

@@ -13,7 +13,6 @@ export type ProblemCode =
   | 'format-truncated'
   | 'checksum-wrong'
   | 'column-missing'
-  | 'column-unknown'
   | 'value-invalid'
   | 'time-backwards'
   | 'clock-reset'
@@ -33,11 +32,9 @@ export type ProblemCode =
   | 'run-overlap'
   // the estimate
   | 'laps-not-found'
-  | 'laps-overlap'
   | 'laps-too-few'
   | 'one-setup-only'
   | 'wind-unknown'
-  | 'altitude-unusable'
   | 'airspeed-unusable'
   | 'heading-missing'
   | 'not-replicated'
@@ -45,7 +42,6 @@ export type ProblemCode =
   | 'lap-left-out'
   | 'span-left-out'
   | 'overrule-unknown'
-  | 'prior-dominates'
   // the library
   | 'library-damaged'
   | 'library-newer'
