@@ -1,14 +1,17 @@
-import { standardGravityMps2 } from '../../units/index.ts';
 import { bearingPowerW, effectiveMassKg } from '../../physics/index.ts';
 import type { DayEvidence } from '../../evidence/index.ts';
-import { firstAt, lookup, roadPosition, type Course, type Leg } from './course.ts';
+import type { Course } from './course.ts';
+import { roadPosition, type Leg } from './legs.ts';
+import type { EnergyTerms } from './model.ts';
 import type { RunSeries } from './series.ts';
+import { StepStore, type Steps } from './steps.ts';
+import { firstAt, lookup } from './tables.ts';
 
 /**
  * The energy balance of one piece of road in one lap, between two crossings that are interpolated
  * between samples. The aerodynamic work is summed over `steps`, because it depends on unknowns.
  */
-export interface BalanceRow {
+export interface BalanceRow extends EnergyTerms {
   run: number;
   lap: number;
   leg: number;
@@ -22,36 +25,9 @@ export interface BalanceRow {
   /** Day time at the middle, and how long the piece took, s. */
   dayTimeS: number;
   durationS: number;
-  distanceM: number;
-  /** Work at the pedals, J. */
-  workJ: number;
-  /** Gain of kinetic energy for each kg of effective mass, J/kg. */
-  kineticPerKg: number;
-  effectiveMassKg: number;
-  massKg: number;
-  crr: number;
-  /** Height gained after the altimeters, m. */
-  riseM: number;
-  bearingJ: number;
   /** Its steps in the flat arrays. */
   firstStep: number;
   stepCount: number;
-}
-
-/** Time steps of all rows, flat: the quadrature of aerodynamic work. */
-export interface Steps {
-  count: number;
-  dtS: Float64Array;
-  speedMps: Float64Array;
-  /** Raw airspeed along the bike; unused without a sensor. */
-  airspeedMps: Float64Array;
-  /** Tangent of the measured yaw; NaN where not measured. */
-  yawTangent: Float64Array;
-  densityKgM3: Float64Array;
-  /** Unit vector of riding direction; both zero when unknown. */
-  headingEast: Float64Array;
-  headingNorth: Float64Array;
-  dayTimeS: Float64Array;
 }
 
 export interface Balance {
@@ -196,23 +172,6 @@ export function balanceRows(
   return { rows, steps: steps.finished() };
 }
 
-/** Energy that must go into air drag for the row to balance, J, at given constants. */
-export function airWorkJ(
-  row: BalanceRow,
-  efficiency: number,
-  rise: number,
-  crr: number = row.crr,
-): number {
-  const g = standardGravityMps2;
-  return (
-    efficiency * row.workJ -
-    row.effectiveMassKg * row.kineticPerKg -
-    row.massKg * g * rise -
-    crr * row.massKg * g * row.distanceM -
-    row.bearingJ
-  );
-}
-
 const pathAt = (leg: Leg, position: number): number =>
   (position - leg.offsetM) / (leg.sense * leg.scale);
 
@@ -260,65 +219,4 @@ function cumulativeBearing(run: RunSeries): Float64Array {
     out[i] = out[i - 1] + (Number.isFinite(step) ? step : 0);
   }
   return out;
-}
-
-/** Quantities of one step, in the order of the store's columns. */
-const stepColumns = 8;
-
-class StepStore {
-  count = 0;
-  private capacity: number;
-  private data: Float64Array;
-
-  constructor(capacity: number) {
-    this.capacity = capacity;
-    this.data = new Float64Array(capacity * stepColumns);
-  }
-
-  add(
-    dt: number,
-    speed: number,
-    airspeed: number,
-    yawTangent: number,
-    density: number,
-    east: number,
-    north: number,
-    time: number,
-  ): void {
-    if (this.count === this.capacity) {
-      const larger = new Float64Array(2 * (this.capacity + 8) * stepColumns);
-      for (let k = 0; k < stepColumns; k++) {
-        const column = this.data.subarray(k * this.capacity, k * this.capacity + this.count);
-        larger.set(column, k * 2 * (this.capacity + 8));
-      }
-      this.capacity = 2 * (this.capacity + 8);
-      this.data = larger;
-    }
-    const { data, capacity, count } = this;
-    data[count] = dt;
-    data[capacity + count] = speed;
-    data[2 * capacity + count] = airspeed;
-    data[3 * capacity + count] = yawTangent;
-    data[4 * capacity + count] = density;
-    data[5 * capacity + count] = east;
-    data[6 * capacity + count] = north;
-    data[7 * capacity + count] = time;
-    this.count++;
-  }
-
-  finished(): Steps {
-    const column = (k: number) =>
-      this.data.subarray(k * this.capacity, k * this.capacity + this.count);
-    return {
-      count: this.count,
-      dtS: column(0),
-      speedMps: column(1),
-      airspeedMps: column(2),
-      yawTangent: column(3),
-      densityKgM3: column(4),
-      headingEast: column(5),
-      headingNorth: column(6),
-      dayTimeS: column(7),
-    };
-  }
 }

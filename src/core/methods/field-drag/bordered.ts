@@ -1,3 +1,9 @@
+import {
+  cholesky,
+  choleskyInverse,
+  choleskyLogDet,
+  NotPositiveDefiniteError,
+} from '../../statistics/index.ts';
 import { LapbenchError } from '../../units/index.ts';
 
 /**
@@ -149,7 +155,7 @@ export class BorderedFactor {
       }
     }
     for (let a = 0; a < m; a++) for (let b = a + 1; b < m; b++) schur[a * m + b] = schur[b * m + a];
-    const inverse = invertDefinite(schur, m);
+    const inverse = invertBorder(schur, m);
     this.borderCovariance = inverse.inverse;
     this.logDeterminant = logDeterminant + inverse.logDeterminant;
   }
@@ -284,6 +290,7 @@ export class BorderedFactor {
   }
 }
 
+/** The matrix could not be factorised: nothing was measured for some unknown. */
 function notDefinite(): LapbenchError {
   return new LapbenchError({
     code: 'internal',
@@ -292,41 +299,16 @@ function notDefinite(): LapbenchError {
   });
 }
 
-/** Inverse and log-determinant of a small dense symmetric positive definite matrix (Cholesky). */
-export function invertDefinite(
+/** Inverse and log-determinant of the border's own matrix. */
+function invertBorder(
   matrix: Float64Array,
-  n: number,
+  m: number,
 ): { inverse: Float64Array; logDeterminant: number } {
-  const l = matrix.slice();
-  let logDeterminant = 0;
-  for (let i = 0; i < n; i++) {
-    for (let j = 0; j <= i; j++) {
-      let sum = l[i * n + j];
-      for (let k = 0; k < j; k++) sum -= l[i * n + k] * l[j * n + k];
-      if (i === j) {
-        if (!(sum > 0)) throw notDefinite();
-        l[i * n + i] = Math.sqrt(sum);
-        logDeterminant += Math.log(sum);
-      } else l[i * n + j] = sum / l[j * n + j];
-    }
+  try {
+    const factor = cholesky(matrix, m);
+    return { inverse: choleskyInverse(factor, m), logDeterminant: choleskyLogDet(factor, m) };
+  } catch (error) {
+    if (error instanceof NotPositiveDefiniteError) throw notDefinite();
+    throw error;
   }
-  // Inverse of the triangle, in place of its lower half, then its square.
-  const t = new Float64Array(n * n);
-  for (let j = 0; j < n; j++) {
-    t[j * n + j] = 1 / l[j * n + j];
-    for (let i = j + 1; i < n; i++) {
-      let sum = 0;
-      for (let k = j; k < i; k++) sum += l[i * n + k] * t[k * n + j];
-      t[i * n + j] = -sum / l[i * n + i];
-    }
-  }
-  const inverse = new Float64Array(n * n);
-  for (let i = 0; i < n; i++) {
-    for (let j = 0; j <= i; j++) {
-      let sum = 0;
-      for (let k = i; k < n; k++) sum += t[k * n + i] * t[k * n + j];
-      inverse[i * n + j] = inverse[j * n + i] = sum;
-    }
-  }
-  return { inverse, logDeterminant };
 }

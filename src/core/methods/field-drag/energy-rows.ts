@@ -1,7 +1,9 @@
-import { standardGravityMps2 } from '../../units/index.ts';
-import { airWorkJ, type Balance } from './balance.ts';
+import type { Balance } from './balance.ts';
 import type { BorderedFactor, BorderedSystem } from './bordered.ts';
+import { ClosedLaps } from './closed-laps.ts';
 import type { Course } from './course.ts';
+import { setBlindCrosswind, slowWindMeanSquare } from './crosswind.ts';
+import { airVelocityMps, airWorkBy, airWorkJ, pullOfAcross, pullOfAlong } from './model.ts';
 import { heightAt, stepKnots, type Layout, type StepKnots } from './wind-layout.ts';
 import type { Levels } from './wind-prior.ts';
 
@@ -9,13 +11,9 @@ import type { Levels } from './wind-prior.ts';
 const robustDegrees = 8;
 
 /**
- * The measured side of the fit: for each stretch of road in each lap an energy row,
- *
- *     η W − ΔKE − m g Δh − Crr m g Δs − bearings = A ∫ ½ ρ |V| u v dt,
- *
- * u the air speed along the bike, |V|² = u² + c² with the crosswind c put back; and with an airspeed
- * sensor an air row, ∫ (γ z − v) dt = ∫ w·h dt. Holds residuals, variances and the design at the
- * unknowns last asked for.
+ * The measured side of the fit: for each stretch of road in each lap an energy row (model.ts), and with
+ * an airspeed sensor an air row, ∫ (γ z − v) dt = ∫ w·h dt. Holds residuals, variances and the design
+ * at the unknowns last asked for.
  */
 export class EnergyRows {
   readonly count: number;
@@ -47,7 +45,7 @@ export class EnergyRows {
   private readonly airValue: Float64Array[] = [];
   private readonly airEntries: Int32Array;
   private readonly blindCross: Float64Array;
-  private readonly closed: { gap: Float64Array; byScale: Float64Array; variance: Float64Array };
+  private readonly closedLaps: ClosedLaps | null;
   private readonly pull: Float64Array;
   private readonly along: Float64Array;
   private readonly slowPull = new Float64Array(8);
@@ -72,7 +70,7 @@ export class EnergyRows {
     const { rows, steps } = input.balance;
     const n = rows.length;
     this.count = n;
-    const { hasWind, lapCount } = input.layout;
+    const { hasWind, measuredAir } = input.layout;
     this.knots = stepKnots(input.layout, steps);
     this.firstKnot = new Int32Array(n);
     let reach = 1;
@@ -109,12 +107,11 @@ export class EnergyRows {
     this.airResidual = new Float64Array(n);
     this.airVariance = new Float64Array(n).fill(1);
     this.blindCross = new Float64Array(n);
-    this.hasAirRows = input.layout.measuredAir && hasWind;
-    this.closed = {
-      gap: new Float64Array(lapCount),
-      byScale: new Float64Array(lapCount),
-      variance: new Float64Array(lapCount),
-    };
+    this.hasAirRows = measuredAir && hasWind;
+    this.closedLaps =
+      measuredAir && !hasWind
+        ? new ClosedLaps(input.balance, input.course.lapLengthM, input.layout.lapCount)
+        : null;
   }
 
   /**
@@ -129,7 +126,9 @@ export class EnergyRows {
       // The gusts are in the reading, so its density carries the scale: without this term the fit
       // would shrink the scale to shrink the gusts.
       objective -= 2 * this.count * Math.log(Math.max(1e-3, x[scaleAt]));
-    } else if (this.layout.measuredAir) objective += this.evaluateClosedLaps(x);
+    } else if (this.closedLaps) {
+      objective += this.closedLaps.evaluate(x[scaleAt], this.levels.gustM2PerS);
+    }
     return objective;
   }
 
@@ -195,11 +194,11 @@ export class EnergyRows {
         slowPull[o + 2] -= half * slow * on * he;
         slowPull[o + 3] -= half * slow * on * hn;
       } else if (mode === 'blind') extra = this.blindCross[r];
-      const speed = Math.sqrt(u * u + cross * cross) || 1e-9;
+      const speed = airVelocityMps(u, cross);
       air += half * (speed * u + 0.5 * extra);
       airSum += u * dt;
       crossSum += (Math.abs(cross) + Math.sqrt(Math.max(0, extra))) * dt;
-      const byAir = speed + (u * u) / speed;
+      const byAir = pullOfAlong(u, speed);
       force += half * byAir;
       if (measuredAir) byScale += half * byAir * steps.airspeedMps[s];
       if (!hasWind) continue;
@@ -212,7 +211,7 @@ export class EnergyRows {
         north = byAir * hn;
       }
       if (mode === 'vector') {
-        const byCross = (u * cross) / speed;
+        const byCross = pullOfAcross(u, cross, speed);
         east -= byCross * hn;
         north += byCross * he;
       }
@@ -251,7 +250,7 @@ export class EnergyRows {
     const touched = 2 * (lastKnot - firstKnot + 2);
     if (hasWind) for (let q = 0; q < touched; q++) put(2 * firstKnot + q, area * pull[q]);
     put(layout.firstLap + row.lap, air);
-    const lift = row.massKg * standardGravityMps2 * travel;
+    const lift = -airWorkBy.riseM(row) * travel;
     if (g0 >= 0) put(g0, -lift);
     if (g1 >= 0) put(g1, lift);
     if (fromSquare) {
@@ -295,32 +294,6 @@ export class EnergyRows {
     return this.levels.energyFactor * sensor + gust;
   }
 
-  /** Without headings a closed lap still says that the wind along it adds up to nothing. */
-  private evaluateClosedLaps(x: Float64Array): number {
-    const { gap, byScale, variance } = this.closed;
-    const { rows, steps } = this.balance;
-    const gamma = x[this.layout.scaleAt];
-    for (const part of [gap, byScale, variance]) part.fill(0);
-    const ridden = new Float64Array(gap.length);
-    for (const row of rows) {
-      for (let s = row.firstStep; s < row.firstStep + row.stepCount; s++) {
-        const v = steps.speedMps[s];
-        gap[row.lap] += (gamma * steps.airspeedMps[s] - v) * v * steps.dtS[s];
-        byScale[row.lap] += steps.airspeedMps[s] * v * steps.dtS[s];
-        variance[row.lap] += this.levels.gustM2PerS * v * v * steps.dtS[s];
-      }
-      ridden[row.lap] += row.distanceM;
-    }
-    let objective = 0;
-    for (let l = 0; l < gap.length; l++) {
-      if (ridden[l] === 0) continue;
-      // A part of the lap that is left out leaves its wind unbalanced: 4 m/s allowed for it.
-      variance[l] += (4 * Math.max(0, this.course.lapLengthM - ridden[l])) ** 2;
-      objective += gap[l] ** 2 / variance[l];
-    }
-    return objective;
-  }
-
   addTo(system: BorderedSystem, x: Float64Array): void {
     for (let r = 0; r < this.count; r++) {
       system.add(
@@ -340,20 +313,13 @@ export class EnergyRows {
         );
       }
     }
-    const { scaleAt, measuredAir } = this.layout;
-    if (!measuredAir) return;
-    const index = Int32Array.of(scaleAt);
+    const { scaleAt } = this.layout;
     if (this.hasAirRows) {
       const gamma = x[scaleAt];
-      system.add(index, Float64Array.of(1), 1, this.count / gamma ** 2, gamma);
-      return;
+      const scale = Int32Array.of(scaleAt);
+      system.add(scale, Float64Array.of(1), 1, this.count / gamma ** 2, gamma);
     }
-    const { gap, byScale, variance } = this.closed;
-    for (let l = 0; l < gap.length; l++) {
-      if (variance[l] > 0) {
-        system.add(index, Float64Array.of(byScale[l]), 1, 1 / variance[l], -gap[l]);
-      }
-    }
+    this.closedLaps?.addTo(system, scaleAt);
   }
 
   /** Moves the noise levels towards what the residuals show (fixed point, as in WindPrior.learn). */
@@ -369,16 +335,8 @@ export class EnergyRows {
         free += Math.max(0, 1 - used / this.airVariance[r]);
       }
       levels.gustM2PerS = Math.max(1e-4, squares / Math.max(1, free));
-    } else if (this.layout.measuredAir) {
-      const { gap, variance } = this.closed;
-      let excess = 0;
-      let laps = 0;
-      for (let l = 0; l < gap.length; l++) {
-        if (variance[l] === 0) continue;
-        excess += gap[l] ** 2 / variance[l];
-        laps++;
-      }
-      const ratio = bound((excess + 1) / Math.max(1, laps), 4);
+    } else if (this.closedLaps) {
+      const ratio = bound(this.closedLaps.excess(), 4);
       levels.gustM2PerS = Math.min(50, Math.max(0.05, levels.gustM2PerS * ratio));
     }
     // Without a sensor gusts make up the rows' variance, and WindPrior learns those.
@@ -395,35 +353,13 @@ export class EnergyRows {
     levels.energyFactor = Math.min(400, Math.max(0.05, levels.energyFactor * ratio));
   }
 
-  /** Sets the crosswind's mean square from the wind along the road as now fitted. */
+  /** Sets the crosswind that nothing measures from the wind along the road as now fitted. */
   learnCrosswind(x: Float64Array): void {
-    const { layout, knots } = this;
-    const { rows, steps } = this.balance;
-    if (layout.cross === 'blind') {
-      const square = new Float64Array(layout.lapCount);
-      const time = new Float64Array(layout.lapCount);
-      const head = (r: number) => this.meanAirspeed[r] - rows[r].distanceM / rows[r].durationS;
-      rows.forEach((row, r) => {
-        square[row.lap] += head(r) ** 2 * row.durationS;
-        time[row.lap] += row.durationS;
-      });
-      rows.forEach((row, r) => {
-        this.blindCross[r] = (2 * square[row.lap]) / time[row.lap] - head(r) ** 2;
-      });
-    } else if (layout.cross === 'fixed' || layout.cross === 'lap') {
-      // The wind lies across the road as likely as along it: twice the mean square seen along.
-      let square = 0;
-      let time = 0;
-      for (let s = 0; s < steps.count; s++) {
-        const j = layout.firstMean + 2 * knots.mean.at[s];
-        const on = knots.mean.share[s];
-        const slow =
-          ((1 - on) * x[j] + on * x[j + 2]) * steps.headingEast[s] +
-          ((1 - on) * x[j + 1] + on * x[j + 3]) * steps.headingNorth[s];
-        square += slow * slow * steps.dtS[s];
-        time += steps.dtS[s];
-      }
-      this.meanSquare = Math.max(0.5, (2 * square) / time);
+    const { cross } = this.layout;
+    if (cross === 'blind') {
+      setBlindCrosswind(this.blindCross, this.balance, this.meanAirspeed, this.layout.lapCount);
+    } else if (cross === 'fixed' || cross === 'lap') {
+      this.meanSquare = slowWindMeanSquare(x, this.layout, this.balance, this.knots.mean);
     }
   }
 

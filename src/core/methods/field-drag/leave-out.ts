@@ -1,7 +1,9 @@
 import { standardGravityMps2 } from '../../units/index.ts';
 import type { Balance } from './balance.ts';
-import { eachSample, lookup, type Course } from './course.ts';
+import type { Course } from './course.ts';
+import { eachSample } from './legs.ts';
 import type { RunSeries } from './series.ts';
+import { lookup } from './tables.ts';
 import type { WindFit } from './wind-fit.ts';
 
 /** A span of one run that must not be used, samples inclusive, with the reason in words. */

@@ -1,8 +1,8 @@
-import { standardGravityMps2 } from '../../units/index.ts';
 import type { Balance, BalanceRow } from './balance.ts';
 import { BorderedSystem, type BorderedFactor } from './bordered.ts';
 import type { Course } from './course.ts';
 import { EnergyRows } from './energy-rows.ts';
+import { airWorkBy } from './model.ts';
 import { heightAt, layOut, type CrossMode, type Layout } from './wind-layout.ts';
 import { startLevels, WindPrior, type Levels } from './wind-prior.ts';
 
@@ -287,7 +287,6 @@ function sensitivities(
   factor: BorderedFactor,
 ): Sensitivities {
   const { rows } = input.balance;
-  const g = standardGravityMps2;
   const to = (byUnit: (row: BalanceRow, r: number) => number): Float64Array => {
     system.rightBand.fill(0);
     system.rightBorder.fill(0);
@@ -295,9 +294,9 @@ function sensitivities(
     return factor.solve().slice(layout.firstLap, layout.firstHeight);
   };
   return {
-    crr: to((row) => -row.massKg * g * row.distanceM),
-    massKg: to((row) => -row.kineticPerKg - g * row.riseM - row.crr * g * row.distanceM),
-    efficiency: to((row) => row.workJ),
+    crr: to(airWorkBy.crr),
+    massKg: to(airWorkBy.massKg),
+    efficiency: to(airWorkBy.efficiency),
     meanSquareM2PerS2: to((_row, r) => -energy.byMeanSquare[r]),
   };
 }

@@ -1,4 +1,4 @@
-import type { Steps } from './balance.ts';
+import type { Steps } from './steps.ts';
 import type { Course } from './course.ts';
 
 /**
