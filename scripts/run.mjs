@@ -10,8 +10,10 @@ const tasks = {
       .map((config) => run(node, [tool('typescript', 'bin', 'tsc'), '-p', config]))
       .find((code) => code !== 0) ?? 0,
   lint: () => run(node, [tool('eslint', 'bin', 'eslint.js'), '.', '--max-warnings', '0']),
-  format: () => run(node, [tool('prettier', 'bin', 'prettier.cjs'), '--write', '--log-level', 'warn', '.']),
-  'format-check': () => run(node, [tool('prettier', 'bin', 'prettier.cjs'), '--check', '--log-level', 'warn', '.']),
+  format: () =>
+    run(node, [tool('prettier', 'bin', 'prettier.cjs'), '--write', '--log-level', 'warn', '.']),
+  'format-check': () =>
+    run(node, [tool('prettier', 'bin', 'prettier.cjs'), '--check', '--log-level', 'warn', '.']),
   'build-page': () => 0,
   bench: () => run(node, ['bench/speed.ts', ...rest]),
   'bench-coverage': () => run(node, ['bench/coverage.ts', ...rest]),

@@ -1,9 +1,9 @@
 // Plain JavaScript on purpose: runs on any Node 20+ before anything is installed.
-import { spawnSync } from 'node:child_process';
-import { createHash } from 'node:crypto';
+import { spawn, spawnSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { buildPage, buildProgram, stamp } from './build.mjs';
 
 export const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), '..');
 
@@ -31,72 +31,59 @@ export function findNode() {
 
 function npm(args) {
   const command = process.platform === 'win32' ? 'npm.cmd' : 'npm';
-  const result = spawnSync(command, args, { cwd: root, stdio: ['ignore', 2, 2], shell: process.platform === 'win32' });
+  const result = spawnSync(command, args, {
+    cwd: root,
+    stdio: ['ignore', 2, 2],
+    shell: process.platform === 'win32',
+  });
   if (result.status !== 0) {
-    process.stderr.write(`Set-up stopped: "npm ${args.join(' ')}" failed. Check the network, then try again.\n`);
+    process.stderr.write(
+      `Set-up stopped: "npm ${args.join(' ')}" failed. Check the network, then try again.\n`,
+    );
     process.exit(1);
   }
-}
-
-function stamp(files) {
-  const hash = createHash('sha256');
-  for (const file of files) hash.update(fs.readFileSync(file));
-  return hash.digest('hex');
-}
-
-function pageSources(folder) {
-  return fs
-    .readdirSync(folder, { recursive: true, withFileTypes: true })
-    .filter((entry) => entry.isFile())
-    .map((entry) => path.join(entry.parentPath ?? entry.path, entry.name))
-    .sort();
-}
-
-function upToDate(marker, value) {
-  return fs.existsSync(marker) && fs.readFileSync(marker, 'utf8') === value;
 }
 
 /**
  * Everything a fresh clone lacks: a Node that is new enough, the packages of the lock file, the
- * `lapbench` command in node_modules/.bin, and (when asked) the built page. Each step is skipped
- * when it is already done, so a second call costs milliseconds and needs no network.
+ * `lapbench` command in node_modules/.bin, the built program and (when asked) the built page. Each
+ * step is skipped when it is already done, so a second call costs milliseconds and needs no network.
  */
 export function setUp({ page = true } = {}) {
   if (!findNode()) {
     const { name } = runtimeBinary();
-    process.stderr.write(`This Node is ${process.versions.node}; fetching ${name}@${runtimeVersion} into .runtime …\n`);
+    process.stderr.write(
+      `This Node is ${process.versions.node}; fetching ${name}@${runtimeVersion} into .runtime …\n`,
+    );
     fs.mkdirSync(path.join(root, '.runtime'), { recursive: true });
     fs.writeFileSync(path.join(root, '.runtime', 'package.json'), '{"private":true}\n');
-    npm(['install', '--prefix', path.join(root, '.runtime'), '--no-audit', '--no-fund', '--no-package-lock', `${name}@${runtimeVersion}`]);
+    npm([
+      'install',
+      '--prefix',
+      path.join(root, '.runtime'),
+      '--no-audit',
+      '--no-fund',
+      '--no-package-lock',
+      `${name}@${runtimeVersion}`,
+    ]);
   }
   const node = findNode();
   if (!node) {
-    process.stderr.write('Set-up stopped: no Node of version 22.18 or later. Install one from your system, then try again.\n');
+    process.stderr.write(
+      'Set-up stopped: no Node of version 22.18 or later. Install one from your system, then try again.\n',
+    );
     process.exit(1);
   }
   const lock = stamp([path.join(root, 'package-lock.json')]);
   const marker = path.join(root, 'node_modules', '.lapbench-set-up');
-  if (!upToDate(marker, lock)) {
+  if (!fs.existsSync(marker) || fs.readFileSync(marker, 'utf8') !== lock) {
     process.stderr.write('Installing packages (once) …\n');
     npm(['ci', '--no-audit', '--no-fund']);
     linkCommand();
     fs.writeFileSync(marker, lock);
   }
-  if (page) {
-    const built = path.join(root, 'dist', 'page');
-    const pageMarker = path.join(built, '.sources');
-    const sources = stamp([
-      ...pageSources(path.join(root, 'src', 'page')),
-      ...pageSources(path.join(root, 'src', 'figures')),
-      path.join(root, 'package-lock.json'),
-    ]);
-    if (!upToDate(pageMarker, sources)) {
-      process.stderr.write('Building the page (once) …\n');
-      const result = spawnSync(node, [path.join(root, 'node_modules', 'vite', 'bin', 'vite.js'), 'build', '--logLevel', 'warn'], { cwd: root, stdio: ['ignore', 2, 2] });
-      if (result.status !== 0) process.exit(1);
-      fs.writeFileSync(pageMarker, sources);
-    }
-  }
+  buildProgram(node);
+  if (page && !buildPage(node)) process.exit(1);
   return node;
 }
 
@@ -116,7 +103,21 @@ function linkCommand() {
 }
 
 /** Runs a program with this terminal's streams and answers its exit code. */
-export function run(node, args, env = {}) {
-  const result = spawnSync(node, args, { cwd: root, stdio: 'inherit', env: { ...process.env, ...env } });
+export function run(node, args) {
+  const result = spawnSync(node, args, { cwd: root, stdio: 'inherit' });
   return result.status ?? 1;
+}
+
+/**
+ * As `run`, for a program that runs until it is stopped, in the folder the person is in: a signal
+ * to this process alone is handed on, so that nothing is left running behind it.
+ */
+export function runUntilStopped(node, args) {
+  const child = spawn(node, args, { stdio: 'inherit' });
+  for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'])
+    process.on(signal, () => child.kill(signal));
+  return new Promise((resolve) => {
+    child.on('error', () => resolve(1));
+    child.on('close', (code) => resolve(code ?? 1));
+  });
 }

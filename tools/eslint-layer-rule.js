@@ -3,7 +3,11 @@ import { layerOf, mayImport } from './layers.js';
 
 /** ESLint rule: imports run only in the direction of the map, type imports included. */
 export const layerRule = {
-  meta: { type: 'problem', schema: [], messages: { direction: '{{from}} must not import {{to}} (the layer rule, tools/layers.js).' } },
+  meta: {
+    type: 'problem',
+    schema: [],
+    messages: { direction: '{{from}} must not import {{to}} (the layer rule, tools/layers.js).' },
+  },
   create(context) {
     const from = layerOf(context.filename);
     if (!from) return {};

@@ -14,7 +14,16 @@ export const layers = {
   sheets: ['core/units', 'core/evidence'],
   library: ['core/units', 'core/evidence'],
   figures: [],
-  application: ['core/units', 'core/evidence', 'core/physics', 'core/methods', 'recordings', 'sheets', 'library', 'simulation'],
+  application: [
+    'core/units',
+    'core/evidence',
+    'core/physics',
+    'core/methods',
+    'recordings',
+    'sheets',
+    'library',
+    'simulation',
+  ],
   'command-line': ['application', 'figures', 'server'],
   server: ['application', 'figures'],
   page: ['figures', 'application/contract'],
@@ -34,6 +43,7 @@ export function mayImport(from, to, toPath) {
   const allowed = layers[from];
   if (!allowed) return false;
   return allowed.some(
-    (name) => name === to || (name.includes('/') && toPath.replaceAll('\\', '/').includes(`/src/${name}`)),
+    (name) =>
+      name === to || (name.includes('/') && toPath.replaceAll('\\', '/').includes(`/src/${name}`)),
   );
 }

@@ -33,7 +33,9 @@ export function processIo(): Io {
     cwd: process.cwd(),
     stopped: () =>
       new Promise((resolve) => {
-        for (const signal of ['SIGINT', 'SIGTERM'] as const) process.once(signal, () => resolve());
+        // On, not once: one Ctrl-C can come twice, from the terminal and from the process before us.
+        for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const)
+          process.on(signal, () => resolve());
       }),
   };
 }
