@@ -5,19 +5,18 @@ import { LapbenchError } from '../core/units/index.ts';
 import { compactBlocks } from './fit-compact.ts';
 import type { FieldDescription, FitSource } from './fit-fields.ts';
 import { fitSources } from './fit-fields.ts';
+import { epochS, lapMarks, overlappingLaps, type FitMessage } from './fit-laps.ts';
 import type { FitPart } from './fit-structure.ts';
 import { outlineFit } from './fit-structure.ts';
 import type { RecordingLimits } from './limits.ts';
-import type { RawLapMark, RawSamples } from './raw-samples.ts';
+import type { RawSamples } from './raw-samples.ts';
 import { SampleColumns } from './raw-samples.ts';
-
-type Fields = Record<string, unknown>;
 
 /** What is taken from the library's result. */
 interface FitContents {
-  records: Fields[];
-  laps: Fields[];
-  events: Fields[];
+  records: FitMessage[];
+  laps: FitMessage[];
+  events: FitMessage[];
   field_descriptions: FieldDescription[];
 }
 
@@ -83,8 +82,8 @@ function readBlock(block: Uint8Array, file: string): FitContents {
 class FitSamples {
   private readonly file: string;
   private readonly columns = new SampleColumns();
-  private readonly laps: Fields[] = [];
-  private readonly events: Fields[] = [];
+  private readonly laps: FitMessage[] = [];
+  private readonly events: FitMessage[] = [];
   private sources: readonly FitSource[] = [];
   private sourcesKey: string | null = null;
   private readonly fieldWarnings = new Map<string, Problem>();
@@ -139,36 +138,17 @@ class FitSamples {
       hasEpoch: true,
       lapMarks: lapMarks(this.laps),
       timerPauses: timerPauses(this.events),
-      warnings: [...warnings, ...this.fieldWarnings.values()],
+      warnings: [
+        ...warnings,
+        ...this.fieldWarnings.values(),
+        ...overlappingLaps(this.laps, this.file),
+      ],
     };
   }
 }
 
-/** Seconds since 1970 of a time as the library gives it, NaN when it is none. */
-function epochS(value: unknown): number {
-  return value instanceof Date ? value.getTime() / 1000 : NaN;
-}
-
-/**
- * Where laps after the first begin. A FIT clock has whole seconds, but a lap's elapsed time has
- * thousandths: where the sum of elapsed times agrees with the clock to a second, it is taken.
- */
-function lapMarks(laps: Fields[]): RawLapMark[] {
-  const starts = laps.map((lap) => epochS(lap.start_time ?? lap.timestamp)).filter(Number.isFinite);
-  const marks: RawLapMark[] = [];
-  let summedS = starts[0];
-  for (let i = 1; i < starts.length; i += 1) {
-    const elapsedS = laps[i - 1].total_elapsed_time;
-    summedS += typeof elapsedS === 'number' ? elapsedS : NaN;
-    const agrees = Math.abs(summedS - starts[i]) < 1;
-    if (!agrees) summedS = starts[i];
-    marks.push({ timeS: summedS });
-  }
-  return marks;
-}
-
 /** From each stop of the timer to the start that follows; the stop at the end of the ride is no pause. */
-function timerPauses(events: Fields[]): RawSamples['timerPauses'] {
+function timerPauses(events: FitMessage[]): RawSamples['timerPauses'] {
   const pauses: RawSamples['timerPauses'] = [];
   let stoppedS = NaN;
   for (const { event, event_type: kind, timestamp } of events) {

@@ -1,7 +1,9 @@
 /** What a tester may bring by mistake: code 2, the reason on standard error, standard output empty. */
 import assert from 'node:assert/strict';
 import test, { type TestContext } from 'node:test';
+import { readRecording } from '../../src/recordings/index.ts';
 import { demoDay, type FieldDragFinding } from '../../src/application/index.ts';
+import { fitLaps, joined, startEpochS } from '../recordings/rides.ts';
 import { folderFor, lapbench, type Said } from './terminal.ts';
 
 const demo = demoDay();
@@ -176,4 +178,18 @@ test('a FIT file with a wrong checksum is used, with a warning', async (t) => {
   assert.equal(said.code, 0, said.err);
   const finding = JSON.parse(said.out) as FieldDragFinding;
   assert.ok(finding.warnings.some((one) => one.code === 'checksum-wrong'));
+});
+
+test('a FIT file whose own laps overlap is used, and the laps are named', async (t) => {
+  const { files } = await demo;
+  const first = readRecording(files[0].bytes, 'run-1.fit');
+  const beginS = first.startEpochS! - startEpochS;
+  const again = fitLaps([{ fromS: beginS + 30, lengthS: 200 }]);
+  const said = await dragChanged(t, { file: firstOnly(joined(files[0].bytes, again)) });
+  assert.equal(said.code, 0, said.err);
+  const finding = JSON.parse(said.out) as FieldDragFinding;
+  const about = finding.warnings.filter((one) => one.code === 'laps-overlap');
+  assert.equal(about.length, 1);
+  assert.equal(about[0].file, 'run-1.fit');
+  assert.match(about[0].message, /laps \d+ and \d+ by \d+ s/);
 });

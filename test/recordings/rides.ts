@@ -1,3 +1,4 @@
+import { FitWriter } from '@markw65/fit-file-writer';
 import type { ChannelName, Recording } from '../../src/core/evidence/index.ts';
 import type { ProblemCode } from '../../src/core/units/index.ts';
 import { LapbenchError } from '../../src/core/units/index.ts';
@@ -60,6 +61,27 @@ export function smallFit(
     airspeedMps: every((t) => 11 + (t % 3) / 4),
   };
   return writeFit({ startEpochS, timeS, channels, lapMarksS: more.lapMarksS, pauses: more.pauses });
+}
+
+/** A FIT file of lap messages alone, begin and length of each in seconds from the start of `smallFit`. */
+export function fitLaps(laps: readonly { fromS: number; lengthS: number }[]): Uint8Array {
+  const writer = new FitWriter();
+  for (const { fromS, lengthS } of laps) {
+    const start = writer.time((startEpochS + fromS) * 1000);
+    writer.writeMessage('lap', {
+      timestamp: start + Math.round(lengthS),
+      start_time: start,
+      total_elapsed_time: lengthS,
+      total_timer_time: lengthS,
+    });
+  }
+  const view = writer.finish();
+  return new Uint8Array(view.buffer, view.byteOffset, view.byteLength);
+}
+
+/** Files one after the other, as software that joins recordings leaves them. */
+export function joined(...parts: Uint8Array[]): Uint8Array {
+  return Uint8Array.from(parts.flatMap((part) => [...part]));
 }
 
 /** A TCX file with one lap for each list of times. */

@@ -18,6 +18,7 @@ export type ProblemCode =
   | 'clock-reset'
   | 'recording-gap'
   | 'recording-pause'
+  | 'laps-overlap'
   | 'channel-missing'
   | 'channel-partial'
   | 'recording-too-short'
