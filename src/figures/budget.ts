@@ -1,5 +1,5 @@
 import * as Plot from '@observablehq/plot';
-import type { Figure, FigureStyle } from './figure.ts';
+import { frame, type Figure, type FigureStyle } from './figure.ts';
 import { decimalsFor, fixed } from './numbers.ts';
 
 export interface BudgetRow {
@@ -29,11 +29,7 @@ export function budgetFigure(
     width,
     height: shown.length * rowHeight + fontSize,
     options: {
-      marginTop: 0,
-      marginBottom: fontSize,
-      marginLeft: 1,
-      marginRight: 1,
-      style: { fontSize: `${fontSize}px`, overflow: 'visible' },
+      ...frame(fontSize, { top: 0, bottom: fontSize, left: 1, right: 1 }),
       x: { domain: [0, shown[0].uncertaintyM2], axis: null },
       y: { domain: [shown.length, 0], axis: null },
       marks: [

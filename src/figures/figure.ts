@@ -19,6 +19,20 @@ export interface FigureStyle {
   palette: Palette;
 }
 
+/** Margins in pixels and letter size, as every figure states them; what stands out of the plot is shown. */
+export function frame(
+  fontSize: number,
+  margin: { top: number; bottom: number; left: number; right: number },
+): Plot.PlotOptions {
+  return {
+    marginTop: margin.top,
+    marginBottom: margin.bottom,
+    marginLeft: margin.left,
+    marginRight: margin.right,
+    style: { fontSize: `${fontSize}px`, overflow: 'visible' },
+  };
+}
+
 /** The little of a DOM element that is needed here; the same in a browser and in Node. */
 export interface DrawnFigure {
   outerHTML: string;

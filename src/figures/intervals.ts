@@ -1,5 +1,5 @@
 import * as Plot from '@observablehq/plot';
-import type { Figure, FigureStyle } from './figure.ts';
+import { frame, type Figure, type FigureStyle } from './figure.ts';
 import { decimalsFor, fixed, halfWidth, range, signed, thin } from './numbers.ts';
 
 type Interval = readonly [number, number];
@@ -209,11 +209,7 @@ export function intervalFigure(data: IntervalData, style: FigureStyle): Figure {
     width,
     height,
     options: {
-      marginTop: top,
-      marginBottom: bottom,
-      marginLeft: fontSize,
-      marginRight: fontSize,
-      style: { fontSize: `${fontSize}px`, overflow: 'visible' },
+      ...frame(fontSize, { top: top, bottom: bottom, left: fontSize, right: fontSize }),
       x: { domain: [...domain], axis: null },
       y: { domain: [rows.length, 0], axis: null },
       marks,

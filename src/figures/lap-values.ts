@@ -1,5 +1,5 @@
 import * as Plot from '@observablehq/plot';
-import type { Figure, FigureStyle } from './figure.ts';
+import { frame, type Figure, type FigureStyle } from './figure.ts';
 import { fixed, hours, timeTicks } from './numbers.ts';
 
 export interface LapValue {
@@ -62,11 +62,7 @@ export function lapValuesFigure(laps: readonly LapValue[], style: FigureStyle): 
     width,
     height: top + bottom + names.length * band,
     options: {
-      marginTop: top,
-      marginBottom: bottom,
-      marginLeft: fontSize,
-      marginRight: fontSize,
-      style: { fontSize: `${fontSize}px`, overflow: 'visible' },
+      ...frame(fontSize, { top: top, bottom: bottom, left: fontSize, right: fontSize }),
       x: { domain: [-last * 0.02, last * 1.04], axis: null },
       y: { domain: [names.length, 0], axis: null },
       marks: [

@@ -1,5 +1,5 @@
 import * as Plot from '@observablehq/plot';
-import type { Figure, FigureStyle } from './figure.ts';
+import { frame, type Figure, type FigureStyle } from './figure.ts';
 import { fixed, thin } from './numbers.ts';
 
 export interface ProfileData {
@@ -28,11 +28,12 @@ export function profileFigure(data: ProfileData, style: FigureStyle): Figure | n
     width,
     height: Math.round(Math.min(width * 0.36, 220) + fontSize * 2),
     options: {
-      marginTop: fontSize * 2.2,
-      marginBottom: fontSize * 3.2,
-      marginLeft: fontSize * 3.4,
-      marginRight: fontSize * 1.2,
-      style: { fontSize: `${fontSize}px`, overflow: 'visible' },
+      ...frame(fontSize, {
+        top: fontSize * 2.2,
+        bottom: fontSize * 3.2,
+        left: fontSize * 3.4,
+        right: fontSize * 1.2,
+      }),
       x: { domain: [0, length], axis: null },
       y: { domain, axis: null },
       marks: [

@@ -1,5 +1,5 @@
 import * as Plot from '@observablehq/plot';
-import type { Figure, FigureStyle } from './figure.ts';
+import { frame, type Figure, type FigureStyle } from './figure.ts';
 
 export interface ResidualPoint {
   x: number;
@@ -61,11 +61,12 @@ export function residualFigure(data: ResidualData, style: FigureStyle): Figure |
     width,
     height: Math.round(Math.min(width * 0.5, 300)),
     options: {
-      marginTop: fontSize * 0.8,
-      marginBottom: fontSize * 3.2,
-      marginLeft: fontSize * 2.6,
-      marginRight: fontSize,
-      style: { fontSize: `${fontSize}px`, overflow: 'visible' },
+      ...frame(fontSize, {
+        top: fontSize * 0.8,
+        bottom: fontSize * 3.2,
+        left: fontSize * 2.6,
+        right: fontSize,
+      }),
       x: { axis: null },
       y: { domain: [-reach, reach], axis: null, clamp: true },
       marks: [

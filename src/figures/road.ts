@@ -1,5 +1,5 @@
 import * as Plot from '@observablehq/plot';
-import type { Figure, FigureStyle } from './figure.ts';
+import { frame, type Figure, type FigureStyle } from './figure.ts';
 import { fixed, thin } from './numbers.ts';
 import { groundPoint, toGround } from './ground.ts';
 import type { GroundPoint } from './ground.ts';
@@ -79,11 +79,7 @@ export function roadFigure(data: RoadData, style: FigureStyle): Figure | null {
     width,
     height,
     options: {
-      marginTop: head,
-      marginBottom: foot,
-      marginLeft: margin,
-      marginRight: margin,
-      style: { fontSize: `${fontSize}px`, overflow: 'visible' },
+      ...frame(fontSize, { top: head, bottom: foot, left: margin, right: margin }),
       x: { domain: x, axis: null },
       y: { domain: y, axis: null },
       marks,
