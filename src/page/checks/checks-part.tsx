@@ -80,42 +80,18 @@ export function ChecksPart({
       </section>
       <section class="block">
         <h2>Where the interval comes from</h2>
-        <figure>
-          <figcaption>
-            <h3>Of a difference to control</h3>
-          </figcaption>
-          <Drawing
-            describe={(style) =>
-              budgetFigure(
-                finding.budget.map((line) => ({
-                  source: line.source,
-                  uncertaintyM2: line.ofDifferenceM2,
-                })),
-                'a difference',
-                style,
-              )
-            }
-            inputs={[finding]}
-          />
-        </figure>
-        <figure>
-          <figcaption>
-            <h3>Of an absolute CdA</h3>
-          </figcaption>
-          <Drawing
-            describe={(style) =>
-              budgetFigure(
-                finding.budget.map((line) => ({
-                  source: line.source,
-                  uncertaintyM2: line.ofAbsoluteM2,
-                })),
-                'an absolute CdA',
-                style,
-              )
-            }
-            inputs={[finding]}
-          />
-        </figure>
+        <Budget
+          finding={finding}
+          of="ofDifferenceM2"
+          title="Of a difference to control"
+          what="a difference"
+        />
+        <Budget
+          finding={finding}
+          of="ofAbsoluteM2"
+          title="Of an absolute CdA"
+          what="an absolute CdA"
+        />
         <p class="legend">Standard uncertainties. They add as squares, so the largest decides.</p>
       </section>
       <Learnt finding={finding} />
@@ -220,4 +196,34 @@ function Learnt({ finding }: { finding: FieldDragFinding }) {
 function withUncertainty(value: number, uncertainty: number, unit: string, sign: boolean): string {
   const decimals = decimalsFor(uncertainty);
   return `${(sign ? signed : fixed)(value, decimals)} ± ${fixed(uncertainty, decimals)}${unit ? thin + unit : ''}`;
+}
+
+function Budget({
+  finding,
+  of,
+  title,
+  what,
+}: {
+  finding: FieldDragFinding;
+  of: 'ofDifferenceM2' | 'ofAbsoluteM2';
+  title: string;
+  what: string;
+}) {
+  return (
+    <figure>
+      <figcaption>
+        <h3>{title}</h3>
+      </figcaption>
+      <Drawing
+        describe={(style) =>
+          budgetFigure(
+            finding.budget.map((line) => ({ source: line.source, uncertaintyM2: line[of] })),
+            what,
+            style,
+          )
+        }
+        inputs={[finding]}
+      />
+    </figure>
+  );
 }

@@ -4,7 +4,7 @@ import type { FigureStyle } from '../../figures/index.ts';
 import type { FieldDragFinding, Problem } from '../../application/contract.ts';
 import { keepDay, problemsOf } from '../api.ts';
 import { runsWaiting, saidElsewhere } from '../day/sheet-form.ts';
-import type { SheetForm } from '../day/sheet-form.ts';
+import type { DayPart } from '../day/day-part.ts';
 import type { DayWork } from '../day/use-day.ts';
 import { Drawing } from '../parts/drawing.tsx';
 import { useNotices } from '../parts/notices.tsx';
@@ -18,15 +18,7 @@ import { findingSentences, findingText, setupName, smallestVisible } from './wor
 /** Warnings beyond these fold away: the first are the ones that matter most. */
 const shownAtOnce = 4;
 
-export function FindingPart({
-  id,
-  work,
-  form,
-}: {
-  id: string;
-  work: DayWork;
-  form: SheetForm | null;
-}) {
+export function FindingPart({ id, work, form }: DayPart) {
   const { view, finding, stale } = work;
   const goTo = (run: number, lap: number) => goToLapFrom(id, run, lap);
   return (
@@ -170,7 +162,7 @@ function Actions({ id, work, finding }: { id: string; work: DayWork; finding: Fi
 }
 
 /** What stands between this day and a finding, and where to mend it. */
-function NoFinding({ id, work, form }: { id: string; work: DayWork; form: SheetForm | null }) {
+function NoFinding({ id, work, form }: DayPart) {
   const { view } = work;
   if (!view) return null;
   const empty = view.recordings.length === 0;

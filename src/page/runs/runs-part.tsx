@@ -1,8 +1,7 @@
 import { lapValuesFigure, profileFigure, roadFigure } from '../../figures/index.ts';
 import type { FigureStyle } from '../../figures/index.ts';
 import type { FieldDragFinding, LapResult } from '../../application/contract.ts';
-import type { SheetForm } from '../day/sheet-form.ts';
-import type { DayWork } from '../day/use-day.ts';
+import type { DayPart } from '../day/day-part.ts';
 import { setupName } from '../finding/words.ts';
 import { Drawing } from '../parts/drawing.tsx';
 import { ProblemList } from '../parts/problems.tsx';
@@ -11,15 +10,7 @@ import { goToLap } from './go-to-lap.ts';
 import { LooseRecordings } from './loose-recordings.tsx';
 import { RunCard } from './run-card.tsx';
 
-export function RunsPart({
-  id,
-  work,
-  form,
-}: {
-  id: string;
-  work: DayWork;
-  form: SheetForm | null;
-}) {
+export function RunsPart({ id, work, form }: DayPart) {
   const { view, finding } = work;
   if (!view) return null;
   return (

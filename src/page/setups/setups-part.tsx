@@ -1,21 +1,12 @@
 import { runsWaiting, saidElsewhere } from '../day/sheet-form.ts';
-import type { SheetForm } from '../day/sheet-form.ts';
-import type { DayWork } from '../day/use-day.ts';
+import type { DayPart } from '../day/day-part.ts';
 import { ProblemList } from '../parts/problems.tsx';
 import { dayHref } from '../route.ts';
 import { Constants } from './constants.tsx';
 import { SetupList } from './setup-list.tsx';
 import { SheetText } from './sheet-text.tsx';
 
-export function SetupsPart({
-  id,
-  work,
-  form,
-}: {
-  id: string;
-  work: DayWork;
-  form: SheetForm | null;
-}) {
+export function SetupsPart({ id, work, form }: DayPart) {
   const { view } = work;
   if (!view) return null;
   const waiting = runsWaiting(form);
