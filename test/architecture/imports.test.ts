@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
 import { layerOf, layers, mayImport } from '../../tools/layers.js';
-import { filesUnder, importsOf, sources } from './source-tree.ts';
+import { filesUnder, importsOf, read, sources } from './source-tree.ts';
 
 const layerOfFile = (file: string): string => layerOf(`/${file}`) ?? '';
 
@@ -125,6 +125,21 @@ test('each package is used by the layers it was taken for; Node by the edges alo
     }
   }
   assert.deepEqual(wrong, []);
+});
+
+test('the table of layers in ARCHITECTURE.md has every layer, in order, with its packages', () => {
+  const rows = [...read('ARCHITECTURE.md').matchAll(/^\| \[`([\w/-]+)`\].*\| ([^|]+?) +\|$/gm)];
+  assert.deepEqual(
+    rows.map(([, layer]) => layer),
+    Object.keys(layers),
+  );
+  for (const [, layer, cell] of rows) {
+    const named = cell
+      .split(', ')
+      .filter((name) => !['none', 'Node', 'node:sqlite'].includes(name));
+    const used = (packagesOf[layer] ?? []).map((name) => name.replace(/\/$/, ''));
+    assert.deepEqual(named.sort(), used.sort(), layer);
+  }
 });
 
 test('core and generator have no clock, no chance and no world of their own', () => {
