@@ -43,10 +43,11 @@ export interface Course {
 
 /** Lays every lap on one road and averages track and height over the laps. */
 export function layCourse(evidence: DayEvidence, series: DaySeries, found: FoundLaps): Course {
-  const kind = evidence.day.course.kind;
+  // A road ridden one way only is open like an out-and-back, with no way back.
+  const kind = found.oneWay ? 'out-and-back' : evidence.day.course.kind;
   const laps: DayLap[] = [];
   const legs: Leg[] = [];
-  const lengthM = kind === 'loop' ? found.lapLengthM : found.lapLengthM / 2;
+  const lengthM = kind === 'loop' || found.oneWay ? found.lapLengthM : found.lapLengthM / 2;
   found.laps.forEach((runLaps, run) => {
     runLaps.forEach((lap, index) => {
       const id = laps.length;
@@ -83,7 +84,7 @@ export function layCourse(evidence: DayEvidence, series: DaySeries, found: Found
     }
   }
   const height = series.usedAltitude
-    ? averageHeight(series.runs, legs, laps.length, kind, lengthM, points)
+    ? averageHeight(series.runs, legs, laps.length, kind, lengthM, points, !found.oneWay)
     : null;
 
   let tangentEast: Float64Array | null = null;

@@ -52,7 +52,9 @@ export function judgeLaps(evidence: DayEvidence, laps: LapResult[], warnings: Pr
       file: day.runs[lap.run - 1].file,
       place: { run: lap.run, lap: lap.lap },
       message: `Left out, ${lap.reason}.`,
-      remedy: lap.overruled ? undefined : 'A "laps" entry in the sheet overrules this.',
+      remedy: lap.overruled
+        ? undefined
+        : 'Your word overrules this: the switch at the lap on the page, or an entry under "laps" in the sheet.',
     });
   }
 }

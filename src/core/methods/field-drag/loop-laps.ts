@@ -1,3 +1,4 @@
+import { closes, findOneWayLaps } from './one-way-laps.ts';
 import type { DayEvidence } from '../../evidence/index.ts';
 import type { Problem } from '../../units/index.ts';
 import { gateAt, gateFromMarks, passes, type Gate } from './gate.ts';
@@ -73,6 +74,10 @@ export function findLoopLaps(evidence: DayEvidence, series: DaySeries): FoundLap
         warnings,
       };
     }
+  }
+  const oneWay = findOneWayLaps(series, course.lapLengthM);
+  if (oneWay && !lapsByMarks.some((laps, r) => laps.some((lap) => closes(runs[r], lap)))) {
+    return oneWay;
   }
   if (markLength && count(lapsByMarks) > 0) {
     return {

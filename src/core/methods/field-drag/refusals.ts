@@ -42,7 +42,20 @@ export function checkWind(
   course: Course,
   warnings: Problem[],
 ): void {
+  const oneWay =
+    course.kind === 'out-and-back'
+      ? !course.legs.some((leg) => leg.sense === -1)
+      : course.tangentEast !== null && meanHeading(course) > 0.5;
   if (series.usedAirspeed) {
+    if (oneWay) {
+      warnings.push({
+        code: 'wind-unknown',
+        file: evidence.day.runs[0].file,
+        message:
+          'The road was ridden in one direction only: the airspeed sensor cannot be calibrated in place, so absolute values carry its scale error, and a sensor that drifts would look like drag.',
+        remedy: 'Ride there and back, or a loop.',
+      });
+    }
     if (course.tangentEast === null) {
       warnings.push({
         code: 'heading-missing',
@@ -53,10 +66,6 @@ export function checkWind(
     }
     return;
   }
-  const oneWay =
-    course.kind === 'out-and-back'
-      ? !course.legs.some((leg) => leg.sense === -1)
-      : course.tangentEast !== null && meanHeading(course) > 0.5;
   if (oneWay) {
     throw new LapbenchError({
       code: 'wind-unknown',

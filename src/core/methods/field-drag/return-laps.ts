@@ -1,5 +1,6 @@
 import type { DayEvidence } from '../../evidence/index.ts';
 import type { Problem } from '../../units/index.ts';
+import { findOneWayLaps } from './one-way-laps.ts';
 import type { DaySeries, RunSeries } from './series.ts';
 import {
   commonLength,
@@ -60,28 +61,22 @@ export function findReturnLaps(evidence: DayEvidence, series: DaySeries): FoundL
       }
     }
   }
-  const byMarks = runs.map((run) => stretchesOf(pathAtMarks(run)));
-  const length = commonLength(
-    byMarks.flat().map((lap) => lap.toPathM - lap.fromPathM),
-    course.lapLengthM,
-  );
-  if (length !== null) {
-    const laps = wholeLaps(byMarks, length).map((runLaps, r) =>
-      runLaps.map((lap) => ({ ...lap, turnPathM: slowestNearHalf(runs[r], lap) })),
-    );
-    if (count(laps) > 0) {
-      warnings.push({
-        code: 'heading-missing',
-        message:
-          'The recordings have no positions: the turn is taken where the rider was slowest near half way, and the road as straight.',
-      });
-      return { laps, lapLengthM: length, gate: null, warnings };
-    }
+  const oneWay = findOneWayLaps(series, course.lapLengthM);
+  if (oneWay) return oneWay;
+  const byMarks = lapsByMarks(evidence, series);
+  if (byMarks) {
+    warnings.push({
+      code: 'heading-missing',
+      message: origin
+        ? 'No sharp turn was seen in the track: the turn is taken where the rider was slowest near half way.'
+        : 'The recordings have no positions: the turn is taken where the rider was slowest near half way, and the road as straight.',
+    });
+    return { ...byMarks, gate: null, warnings };
   }
   throw notFound(
     evidence,
     origin
-      ? 'no turnarounds were seen in the track.'
+      ? 'no turnarounds were seen in the track, and no lap ends where it began.'
       : 'the recordings have neither lap marks nor positions.',
   );
 }
@@ -118,6 +113,36 @@ function turnarounds(run: RunSeries): number[] {
     } else found.push({ path: pathM[i], dot: a + b });
   }
   return found.map((turn) => turn.path);
+}
+
+/** Laps between marks, or runs of one lap each from start to stop; null where there are none. */
+function lapsByMarks(
+  evidence: DayEvidence,
+  { runs }: DaySeries,
+): Pick<FoundLaps, 'laps' | 'lapLengthM'> | null {
+  const stretches = runs.map((run) => stretchesOf(pathAtMarks(run)));
+  const lapLengthM = commonLength(
+    stretches.flat().map((lap) => lap.toPathM - lap.fromPathM),
+    evidence.day.course.lapLengthM,
+  );
+  if (lapLengthM === null) return null;
+  const laps = wholeLaps(stretches, lapLengthM).map((runLaps, r) =>
+    runLaps
+      .filter((lap) => comesBack(runs[r], lap))
+      .map((lap) => ({ ...lap, turnPathM: slowestNearHalf(runs[r], lap) })),
+  );
+  const marked = runs.some((run) => run.lapMarksS.length > 0);
+  const enough = marked ? 1 : Math.max(2, runs.length);
+  return count(laps) >= enough ? { laps, lapLengthM } : null;
+}
+
+/** Whether a stretch ends near where it began, as far as positions tell. */
+function comesBack(run: RunSeries, lap: LapStretch): boolean {
+  const { eastM, northM, pathM } = run;
+  if (!eastM || !northM) return true;
+  const moved = (values: Float64Array) =>
+    interpolate(pathM, values, lap.toPathM) - interpolate(pathM, values, lap.fromPathM);
+  return Math.hypot(moved(eastM), moved(northM)) < 0.1 * (lap.toPathM - lap.fromPathM);
 }
 
 /** Unit vector from start to turn of the first whole leg of a run. */

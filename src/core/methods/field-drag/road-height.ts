@@ -5,7 +5,8 @@ import { firstAt } from './tables.ts';
 
 /**
  * Mean height over the road. Each lap's altimeter is first laid level: a lap starts and ends at the
- * same place, so what is left between its ends is drift of the instrument.
+ * same place, so what is left between its ends is drift of the instrument. On a road ridden one way
+ * (`closed` false) that cannot be told, and the drift stays in.
  */
 export function averageHeight(
   runs: RunSeries[],
@@ -14,6 +15,7 @@ export function averageHeight(
   kind: CourseKind,
   lengthM: number,
   points: number,
+  closed: boolean,
 ): { table: Float64Array; uncertaintyM: number } {
   const wraps = kind === 'loop';
   const byLap: Leg[][] = Array.from({ length: lapCount }, () => []);
@@ -37,7 +39,7 @@ export function averageHeight(
       return n > 0 ? sum / n : NaN;
     };
     const first = endAltitude(from);
-    const drift = (endAltitude(to) - first) / (to - from);
+    const drift = closed ? (endAltitude(to) - first) / (to - from) : 0;
     if (!Number.isFinite(first + drift)) continue;
     const mean = new TableMean(points, wraps);
     eachSample(runs, lapLegs, (_leg, r, i, position) => {

@@ -13,7 +13,7 @@ const windGrid = [0.6, 1, 1.7];
 
 /**
  * Prior of the lap scatter: flat in its logarithm, falling off beyond what riders hold. Of the run
- * scatter: flat in its logarithm above a knee of 0.1 %, up to 2.5 %; published field work on a track
+ * scatter: flat in its logarithm above a knee of 0.04 %, up to 2.5 %; published field work on a track
  * finds 0.2 % within and 0.9 % between efforts (Kordi et al. 2021, abstract). The data decide wherever
  * runs are repeated.
  */

@@ -16,6 +16,8 @@ export interface FoundLaps {
   /** For each run, its whole laps in riding order. */
   laps: LapStretch[][];
   lapLengthM: number;
+  /** True when the road was ridden in one direction only: a lap does not end where it began. */
+  oneWay?: boolean;
   /** Start gate in metres east and north of the origin, null without positions. */
   gate: { eastM: number; northM: number } | null;
   warnings: Problem[];
