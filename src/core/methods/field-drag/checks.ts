@@ -1,4 +1,5 @@
 import { tTwoSidedP } from '../../statistics/index.ts';
+import { robustDegrees } from './energy-rows.ts';
 import type { ResidualCheck, ResidualRow } from './result.ts';
 
 /** Correlation of two columns, and the p-value of its being none (t test on r). */
@@ -30,8 +31,6 @@ function atLeast(k: number, n: number, p: number): number {
   return Math.min(1, Math.max(0, 1 - below));
 }
 
-/** Tails that the fit expects of the energy rows (see energy-rows.ts). */
-const robustDegrees = 8;
 /** A trend counts only when it is both unlikely by chance and large enough to matter. */
 const unlikely = 0.01;
 const worthwhile = 0.2;

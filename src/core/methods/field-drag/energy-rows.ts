@@ -8,7 +8,7 @@ import { heightAt, stepKnots, type Layout, type StepKnots } from './wind-layout.
 import type { Levels } from './wind-prior.ts';
 
 /** Tails of the energy rows' distribution (Student's): an odd stretch pulls little. */
-const robustDegrees = 8;
+export const robustDegrees = 8;
 
 /**
  * The measured side of the fit: for each stretch of road in each lap an energy row (model.ts), and with
