@@ -18,6 +18,9 @@ const gateHalfWidthM = 25;
 /** A run that starts this little past the gate, or ends this little before it, has a whole lap there. */
 const nearGateM = 45;
 
+/** Marks of one gate lie within this of their middle, m: a press may be some seconds late. */
+const markSpreadM = 80;
+
 /** Riding direction at a sample over about 20 m either side; null at a standstill or without positions. */
 function directionAt(run: RunSeries, index: number): [number, number] | null {
   const { eastM, northM, pathM } = run;
@@ -43,7 +46,7 @@ export function gateAt(run: RunSeries, index: number): Gate | null {
   };
 }
 
-/** A gate through the middle of all lap marks between laps. */
+/** A gate through the middle of all lap marks between laps; null when they were not pressed at one place. */
 export function gateFromMarks(runs: RunSeries[], laps: LapStretch[][]): Gate | null {
   const east: number[] = [];
   const north: number[] = [];
@@ -69,9 +72,12 @@ export function gateFromMarks(runs: RunSeries[], laps: LapStretch[][]): Gate | n
   const [ae, an] = [median(alongEast), median(alongNorth)];
   const length = Math.hypot(ae, an);
   if (length < 0.3) return null;
+  const [eastM, northM] = [median(east), median(north)];
+  const apart = east.filter((e, i) => Math.hypot(e - eastM, north[i] - northM) > markSpreadM);
+  if (apart.length > east.length / 3) return null;
   return {
-    eastM: median(east),
-    northM: median(north),
+    eastM,
+    northM,
     alongEast: ae / length,
     alongNorth: an / length,
   };

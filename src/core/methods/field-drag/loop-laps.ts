@@ -31,49 +31,8 @@ export function findLoopLaps(evidence: DayEvidence, series: DaySeries): FoundLap
   const lapsByMarks = marked && markLength ? wholeLaps(byMarks, markLength) : runs.map(() => []);
 
   if (origin) {
-    const candidates: Gate[] = [];
-    if (course.gate) {
-      const north = northOf(origin, course.gate.latDeg);
-      const east = eastOf(origin, course.gate.lonDeg);
-      const near = nearestSample(runs[0], east, north);
-      const gate = gateAt(runs[0], near);
-      if (gate) candidates.push({ ...gate, eastM: east, northM: north });
-    } else {
-      if (count(lapsByMarks) > 0) {
-        const gate = gateFromMarks(runs, lapsByMarks);
-        if (gate) candidates.push(gate);
-      }
-      for (const run of runs.slice(0, 3)) {
-        const gate = gateAt(run, 0);
-        if (gate) candidates.push(gate);
-      }
-      const total = runs[0].pathM.at(-1)!;
-      for (let k = 1; k <= 6; k++) {
-        const index = runs[0].pathM.findIndex((path) => path >= (k / 7) * total);
-        const gate = index > 0 ? gateAt(runs[0], index) : null;
-        if (gate) candidates.push(gate);
-      }
-    }
-    let best: { laps: LapStretch[][]; length: number; gate: Gate } | null = null;
-    for (const gate of candidates) {
-      const stretches = runs.map((run) => stretchesOf(passes(run, gate)));
-      const length = commonLength(
-        stretches.flat().map((lap) => lap.toPathM - lap.fromPathM),
-        course.lapLengthM,
-      );
-      if (length === null) continue;
-      const laps = wholeLaps(stretches, length);
-      // A later candidate must find more laps, not merely as many: marks and starts come first.
-      if (!best || count(laps) > count(best.laps)) best = { laps, length, gate };
-    }
-    if (best && count(best.laps) >= Math.max(1, count(lapsByMarks))) {
-      return {
-        laps: best.laps.map((laps) => evened(laps, 12)),
-        lapLengthM: best.length,
-        gate: { eastM: best.gate.eastM, northM: best.gate.northM },
-        warnings,
-      };
-    }
+    const atGate = lapsAtGate(evidence, series, lapsByMarks);
+    if (atGate) return atGate;
   }
   const oneWay = findOneWayLaps(series, course.lapLengthM);
   if (oneWay && !lapsByMarks.some((laps, r) => laps.some((lap) => closes(runs[r], lap)))) {
@@ -119,6 +78,71 @@ export function findLoopLaps(evidence: DayEvidence, series: DaySeries): FoundLap
       ? 'the track never passes the same gate twice in the same direction.'
       : 'the recordings have neither lap marks nor positions.',
   );
+}
+
+interface GateLaps {
+  laps: LapStretch[][];
+  length: number;
+  gate: Gate;
+}
+
+/**
+ * Laps between passes of one gate: the one stated, else where the marks were pressed, else whichever of
+ * the starts and of six places on the way gives most laps. Null where none gives any.
+ */
+function lapsAtGate(
+  evidence: DayEvidence,
+  series: DaySeries,
+  lapsByMarks: LapStretch[][],
+): FoundLaps | null {
+  const { runs, origin } = series;
+  const { course } = evidence.day;
+  const through = (gate: Gate | null): GateLaps | null => {
+    if (!gate) return null;
+    const stretches = runs.map((run) => stretchesOf(passes(run, gate)));
+    const length = commonLength(
+      stretches.flat().map((lap) => lap.toPathM - lap.fromPathM),
+      course.lapLengthM,
+    );
+    if (length === null) return null;
+    const laps = wholeLaps(stretches, length);
+    return count(laps) > 0 ? { laps, length, gate } : null;
+  };
+  const found = (best: GateLaps | null): FoundLaps | null =>
+    best && {
+      laps: best.laps.map((laps) => evened(laps, 12)),
+      lapLengthM: best.length,
+      gate: { eastM: best.gate.eastM, northM: best.gate.northM },
+      warnings: [],
+    };
+
+  if (course.gate) {
+    const north = northOf(origin!, course.gate.latDeg);
+    const east = eastOf(origin!, course.gate.lonDeg);
+    const gate = gateAt(runs[0], nearestSample(runs[0], east, north));
+    return found(through(gate && { ...gate, eastM: east, northM: north }));
+  }
+  // Where the rider pressed, laps begin: another gate might find more, but in the warm-up.
+  const pressedAt = gateFromMarks(runs, lapsByMarks);
+  const pressed = through(pressedAt);
+  if (pressed && count(pressed.laps) >= count(lapsByMarks)) return found(pressed);
+  const total = runs[0].pathM.at(-1)!;
+  const onTheWay = [1, 2, 3, 4, 5, 6].map((k) =>
+    runs[0].pathM.findIndex((path) => path >= (k / 7) * total),
+  );
+  const candidates = [
+    ...runs.slice(0, 3).map((run) => gateAt(run, 0)),
+    ...onTheWay.map((index) => (index > 0 ? gateAt(runs[0], index) : null)),
+  ];
+  let best = pressed;
+  for (const gate of candidates) {
+    const laps = through(gate);
+    // A later candidate must find more laps, not merely as many: starts come first.
+    if (laps && (!best || count(laps.laps) > count(best.laps))) best = laps;
+  }
+  // Marks at one place that no track passes as often: the positions are the worse witness.
+  if (pressedAt && count(best?.laps ?? []) < count(lapsByMarks)) return null;
+  return found(best);
 }
 
 function nearestSample(run: RunSeries, east: number, north: number): number {

@@ -14,7 +14,7 @@ import { interpolate } from './tables.ts';
 const closingShare = 0.05;
 
 /** Distance between the ends of a stretch, m; NaN without positions. */
-export function gapBetweenEnds(run: RunSeries, lap: LapStretch): number {
+function gapBetweenEnds(run: RunSeries, lap: LapStretch): number {
   if (!run.eastM || !run.northM) return NaN;
   const east = (path: number) => interpolate(run.pathM, run.eastM!, path);
   const north = (path: number) => interpolate(run.pathM, run.northM!, path);
@@ -24,13 +24,13 @@ export function gapBetweenEnds(run: RunSeries, lap: LapStretch): number {
   );
 }
 
-/** True when the stretch ends where it began. */
+/** True when the stretch ends where it began, as far as positions tell. */
 export const closes = (run: RunSeries, lap: LapStretch): boolean =>
-  gapBetweenEnds(run, lap) <= closingShare * (lap.toPathM - lap.fromPathM);
+  !(gapBetweenEnds(run, lap) > closingShare * (lap.toPathM - lap.fromPathM));
 
 /**
  * Laps of a road ridden in one direction only (and driven back): marked stretches, or whole runs, of
- * one length whose ends lie apart. Null when there are none, or no positions to tell.
+ * one length whose ends lie apart. Null when no two are alike, or no positions tell.
  */
 export function findOneWayLaps(series: DaySeries, statedM: number | null): FoundLaps | null {
   const { runs, origin } = series;
@@ -42,9 +42,9 @@ export function findOneWayLaps(series: DaySeries, statedM: number | null): Found
   );
   if (length === null) return null;
   const laps = wholeLaps(stretches, length).map((runLaps, r) =>
-    runLaps.filter((lap) => gapBetweenEnds(runs[r], lap) > closingShare * length),
+    runLaps.filter((lap) => !closes(runs[r], lap)),
   );
-  if (count(laps) === 0) return null;
+  if (count(laps) < 2) return null;
   const first = laps.findIndex((runLaps) => runLaps.length > 0);
   const start = laps[first][0].fromPathM;
   return {

@@ -1,6 +1,6 @@
 import type { DayEvidence } from '../../evidence/index.ts';
 import type { Problem } from '../../units/index.ts';
-import { findOneWayLaps } from './one-way-laps.ts';
+import { closes, findOneWayLaps } from './one-way-laps.ts';
 import type { DaySeries, RunSeries } from './series.ts';
 import {
   commonLength,
@@ -128,21 +128,12 @@ function lapsByMarks(
   if (lapLengthM === null) return null;
   const laps = wholeLaps(stretches, lapLengthM).map((runLaps, r) =>
     runLaps
-      .filter((lap) => comesBack(runs[r], lap))
+      .filter((lap) => closes(runs[r], lap))
       .map((lap) => ({ ...lap, turnPathM: slowestNearHalf(runs[r], lap) })),
   );
   const marked = runs.some((run) => run.lapMarksS.length > 0);
   const enough = marked ? 1 : Math.max(2, runs.length);
   return count(laps) >= enough ? { laps, lapLengthM } : null;
-}
-
-/** Whether a stretch ends near where it began, as far as positions tell. */
-function comesBack(run: RunSeries, lap: LapStretch): boolean {
-  const { eastM, northM, pathM } = run;
-  if (!eastM || !northM) return true;
-  const moved = (values: Float64Array) =>
-    interpolate(pathM, values, lap.toPathM) - interpolate(pathM, values, lap.fromPathM);
-  return Math.hypot(moved(eastM), moved(northM)) < 0.1 * (lap.toPathM - lap.fromPathM);
 }
 
 /** Unit vector from start to turn of the first whole leg of a run. */
