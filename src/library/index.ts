@@ -2,9 +2,12 @@ export { openLibrary } from './open.ts';
 export type { LibraryOptions } from './open.ts';
 export type { Library } from './library.ts';
 export type { Verification } from './maintenance.ts';
+export type { BenchItemChange, BenchItems } from './bench-items.ts';
 export type {
+  BenchItemRecord,
   DayRecord,
   FindingRecord,
+  NewBenchItem,
   NewDay,
   NewFinding,
   RecordingRef,

@@ -1,5 +1,7 @@
 import type { DatabaseSync } from 'node:sqlite';
 import { LapbenchError } from '../core/units/index.ts';
+import { BenchItems } from './bench-items.ts';
+import { laterThan, unusedId } from './dates-and-ids.ts';
 import { findingsOf, storeFinding } from './findings.ts';
 import { backUp, verifyAll } from './maintenance.ts';
 import type { Verification } from './maintenance.ts';
@@ -25,6 +27,8 @@ export class Library {
   readonly #newId: () => string;
   /** Where the file is. */
   readonly path: string;
+  /** Readings of the bench and wheel sheets, apart from the days. */
+  readonly benchItems: BenchItems;
 
   /** Called by `openLibrary`, which has checked the file. */
   constructor(
@@ -36,12 +40,13 @@ export class Library {
     this.path = path;
     this.#now = now;
     this.#newId = newId;
+    this.benchItems = new BenchItems(db, path, { now, newId });
   }
 
   /** Stores a new day whole: a draft, or kept when it comes with its finding. Answers its id. */
   createDay({ sheet, recordings = [], finding, headline = '' }: NewDay): string {
     return this.#write(() => {
-      const id = this.#unusedId();
+      const id = unusedId(this.#db, 'days', this.#newId);
       const now = this.#now();
       const { title, date, invented, setups, runs } = sheet.facts;
       this.#db
@@ -188,16 +193,6 @@ export class Library {
     if (this.#db.isOpen) this.#db.close();
   }
 
-  /** Short ids may come up twice; the second time the next one is taken. */
-  #unusedId(): string {
-    const used = this.#db.prepare('SELECT 1 FROM days WHERE id = ?');
-    for (let tries = 0; tries < 100; tries++) {
-      const id = this.#newId();
-      if (!used.get(id)) return id;
-    }
-    throw new Error('newId gives only ids that are in use');
-  }
-
   #write<T>(work: () => T): T {
     return guarded(this.path, () => inTransaction(this.#db, work));
   }
@@ -269,10 +264,4 @@ function unknownDay(id: string, path: string): LapbenchError {
     message: `The library holds no day ${JSON.stringify(id.slice(0, 60))}.`,
     remedy: 'Look at the list of days.',
   });
-}
-
-/** `now`, or a millisecond after `before` where the clock has not moved on (or has been set back). */
-function laterThan(before: string, now: string): string {
-  const last = Date.parse(before);
-  return Date.parse(now) > last || Number.isNaN(last) ? now : new Date(last + 1).toISOString();
 }

@@ -11,6 +11,7 @@ export interface Verification {
   bytes: number;
   days: number;
   findings: number;
+  benchItems: number;
   /** Empty when all is as it was put in. */
   problems: Problem[];
 }
@@ -78,6 +79,7 @@ export function verifyAll(db: DatabaseSync, place: string): Verification {
     bytes,
     days: count('days'),
     findings: count('findings'),
+    benchItems: count('bench_items'),
     problems,
   };
 }

@@ -76,3 +76,33 @@ export interface NewDay {
   /** Shown in lists while there is no finding. */
   headline?: string;
 }
+
+/** A new bench item: readings or a wheel sheet as written, with what was made of them. */
+export interface NewBenchItem {
+  kind: 'stiffness' | 'tension' | 'wheel';
+  title: string;
+  /** YYYY-MM-DD, as far as it is known. */
+  date: string;
+  /** Name or id of the setup that it belongs to, as the person writes it; may be empty. */
+  setup: string;
+  /** CSV or YAML as written, sound or not. */
+  input: string;
+  /** Plain data, stored as JSON. */
+  options: unknown;
+  /** Plain data, stored as JSON; null while nothing can be made of the input. */
+  result: unknown;
+  /** Name and version of the method that made the result; empty without one. */
+  method: string;
+  /** One sentence for the list. */
+  headline: string;
+}
+
+/** A bench item as stored. */
+export interface BenchItemRecord extends NewBenchItem {
+  id: string;
+  createdAt: string;
+  /** Later at every change, also within one millisecond. */
+  changedAt: string;
+  /** Null unless the item was removed. */
+  removedAt: string | null;
+}

@@ -58,4 +58,21 @@ export const migrations: readonly string[] = [
   ) STRICT;
   CREATE INDEX finding_inputs_by_hash ON finding_inputs (sha256);
   `,
+  `
+  CREATE TABLE bench_items (
+    id        TEXT PRIMARY KEY,
+    kind      TEXT NOT NULL CHECK (kind IN ('stiffness', 'tension', 'wheel')),
+    title     TEXT NOT NULL,
+    date      TEXT NOT NULL,
+    setup     TEXT NOT NULL,
+    input     TEXT NOT NULL,
+    options   TEXT NOT NULL CHECK (json_valid(options)),
+    result    TEXT CHECK (result IS NULL OR json_valid(result)),
+    method    TEXT NOT NULL,
+    headline  TEXT NOT NULL,
+    createdAt TEXT NOT NULL,
+    changedAt TEXT NOT NULL,
+    removedAt TEXT
+  ) STRICT;
+  `,
 ];

@@ -54,6 +54,7 @@ function promises(
         finding: days.get(id)?.finding ?? null,
         fate: 'listed',
       });
+    else if (kind === 'bench') continue;
     else if (kind === 'finding') days.get(id)!.finding = Number(rest[0]);
     else if (kind !== 'open') days.get(id)!.fate = kind;
   }
@@ -67,6 +68,7 @@ function promises(
 function keeps(library: Library, lines: string[]): void {
   const days = promises(lines);
   const last = [...days.keys()].at(-1);
+  keepsBenchItems(library, lines);
   for (const [id, promised] of days) {
     const day = library.getDay(id);
     if (
@@ -89,6 +91,20 @@ function keeps(library: Library, lines: string[]): void {
     }
     if (promised.fate === 'removed') assert.ok(day.removedAt);
     for (const { sha256 } of day.recordings) library.getRecordingBytes(sha256);
+  }
+}
+
+/** The same for bench items: the title last acknowledged, or that of the step under way. */
+function keepsBenchItems(library: Library, lines: string[]): void {
+  const titles = new Map<string, string>();
+  for (const line of lines) {
+    const [kind, id, ...rest] = line.split(' ');
+    if (kind === 'bench') titles.set(id, rest.join(' '));
+  }
+  for (const [id, title] of titles) {
+    const item = library.benchItems.get(id);
+    assert.ok(item, `${id} was acknowledged and is gone`);
+    assert.ok(item.title === title || item.title === title.replace('first', 'second'));
   }
 }
 

@@ -154,6 +154,7 @@ test('a removed day keeps everything until it is purged', (t) => {
     bytes: 0,
     days: 0,
     findings: 0,
+    benchItems: 0,
     problems: [],
   });
 });
@@ -204,6 +205,7 @@ test('a step that is refused stores nothing of itself', (t) => {
     bytes: 1,
     days: 1,
     findings: 0,
+    benchItems: 0,
     problems: [],
   });
   assert.equal(library.addRecording(id, 'a.fit', bytesOf('a')), before!.recordings[0].sha256);

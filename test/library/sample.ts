@@ -3,7 +3,7 @@ import os from 'node:os';
 import path from 'node:path';
 import type { TestContext } from 'node:test';
 import { openLibrary } from '../../src/library/index.ts';
-import type { Library, NewFinding, SheetRecord } from '../../src/library/index.ts';
+import type { Library, NewBenchItem, NewFinding, SheetRecord } from '../../src/library/index.ts';
 
 /** A folder of its own for one test, gone afterwards. */
 export function folderOf(t: TestContext): string {
@@ -51,3 +51,15 @@ export function findingOf(
     headline: `CdA ${value} m²`,
   };
 }
+
+export const benchItem: NewBenchItem = {
+  kind: 'stiffness',
+  title: 'Deep front on the bench',
+  date: '2026-05-17',
+  setup: 'deep',
+  input: 'remount,position_deg,direction,load_n,deflection_mm\n1,0,load,30,0.42\n',
+  options: { preloadN: 30, loadN: 196.1 },
+  result: null,
+  method: '',
+  headline: 'Too few readings yet',
+};

@@ -4,13 +4,13 @@
  */
 import { writeSync } from 'node:fs';
 import { openLibrary } from '../../src/library/index.ts';
-import { bytesOf, findingOf, sheetOf } from './sample.ts';
+import { benchItem, bytesOf, findingOf, sheetOf } from './sample.ts';
 
 const [file, name, steps = 'Infinity'] = process.argv.slice(2);
-let days = 0;
+let ids = 0;
 const library = openLibrary(file, {
   now: () => new Date().toISOString(),
-  newId: () => `${name}-${++days}`,
+  newId: () => `${name}-${++ids}`,
 });
 // Straight to the pipe: a buffered line could be lost with the process and hide a lost write.
 const acknowledge = (...parts: (string | number)[]): void =>
@@ -32,6 +32,13 @@ for (let step = 1; step <= Number(steps); step++) {
     .recordings.map((held) => ({ file: held.file, sha256: held.sha256 }));
   library.putFinding(id, findingOf(`title: second ${step}\n`, inputs, step));
   acknowledge('finding', id, step);
+  const item = library.benchItems.create({ ...benchItem, title: `first ${step}` });
+  acknowledge('bench', item, `first ${step}`);
+  library.benchItems.update(item, {
+    title: `second ${step}`,
+    input: '1,0,load,30,0.4\n'.repeat(step),
+  });
+  acknowledge('bench', item, `second ${step}`);
   if (step % 3 === 0) {
     library.removeDay(id);
     acknowledge('removed', id);

@@ -54,6 +54,8 @@ export type ProblemCode =
   | 'day-removed'
   | 'day-changed'
   | 'name-taken'
+  | 'bench-item-unknown'
+  | 'bench-item-removed'
   // use
   | 'usage'
   | 'internal';
