@@ -13,6 +13,19 @@ export type {
   SetupResult,
   ResidualRow,
   ResidualCheck,
+  StiffnessFinding,
+  StiffnessSeries,
+  FittedReading,
+  TensionFinding,
+  SpokeTension,
+  SideTension,
+  NeighbourRun,
+  BalancePlan,
+  NippleTurn,
+  WheelFinding,
+  WheelSpoke,
+  WheelComparison,
+  RimFit,
 } from '../core/methods/index.ts';
 
 export type DayState = 'draft' | 'kept';

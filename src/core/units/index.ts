@@ -1,2 +1,3 @@
 export * from './convert.ts';
+export * from './interval.ts';
 export * from './problem.ts';
