@@ -109,15 +109,20 @@ export function run(node, args) {
 }
 
 /**
- * As `run`, for a program that runs until it is stopped, in the folder the person is in: a signal
- * to this process alone is handed on, so that nothing is left running behind it.
+ * As `run`, for a program that runs until it is stopped, in the folder the person is in. A signal to
+ * this process alone is handed on, and where npm that called us is gone, the program is ended: so
+ * that nothing is left running behind.
  */
 export function runUntilStopped(node, args) {
   const child = spawn(node, args, { stdio: 'inherit' });
   for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'])
     process.on(signal, () => child.kill(signal));
+  const caller = process.ppid;
+  const watch = setInterval(() => {
+    if (process.env.npm_lifecycle_event && process.ppid !== caller) child.kill('SIGTERM');
+  }, 500);
   return new Promise((resolve) => {
     child.on('error', () => resolve(1));
     child.on('close', (code) => resolve(code ?? 1));
-  });
+  }).finally(() => clearInterval(watch));
 }

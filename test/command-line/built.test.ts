@@ -32,19 +32,33 @@ test('the built program finds byte for byte what its sources find', async (t) =>
   assert.equal(built, (await lapbench(cwd, 'drag', sheet, '--json')).out);
 });
 
+/** A program that goes on until it is told to end, and what calls it through `runUntilStopped`. */
+const goesOn = `
+  process.on('SIGTERM', () => { console.log('told'); process.exit(3); });
+  setInterval(() => {}, 1000);
+  console.log('up');`;
+const inFront = moduleArgv(`
+  const { runUntilStopped } = await import(${JSON.stringify(script('runtime.mjs'))});
+  process.exitCode = await runUntilStopped(process.execPath, ['--eval', ${JSON.stringify(goesOn)}]);`);
+
 test('a signal to the program in front reaches the one behind it, and its exit code comes back', async () => {
-  const behind = `
-    process.on('SIGTERM', () => process.exit(3));
-    setInterval(() => {}, 1000);
-    console.log('up');`;
-  const inFront = spawn(
-    process.execPath,
-    moduleArgv(`
-      const { runUntilStopped } = await import(${JSON.stringify(script('runtime.mjs'))});
-      process.exitCode = await runUntilStopped(process.execPath, ['--eval', ${JSON.stringify(behind)}]);`),
-    { stdio: ['ignore', 'pipe', 'inherit'] },
-  );
-  inFront.stdout.once('data', () => inFront.kill('SIGTERM'));
-  const code = await new Promise((resolve) => inFront.on('close', resolve));
+  const child = spawn(process.execPath, inFront, { stdio: ['ignore', 'pipe', 'inherit'] });
+  child.stdout.once('data', () => child.kill('SIGTERM'));
+  const code = await new Promise((resolve) => child.on('close', resolve));
   assert.equal(code, 3);
+});
+
+test('where npm is killed, the program that it called is told to end', async (t) => {
+  if (process.platform === 'win32') return t.skip('there is no shell between them');
+  const argv = ['-c', '"$0" "$@"; true', process.execPath, ...inFront];
+  const shell = spawn('/bin/sh', argv, {
+    stdio: ['ignore', 'pipe', 'inherit'],
+    env: { ...process.env, npm_lifecycle_event: 'start' },
+  });
+  let out = '';
+  shell.stdout.on('data', (part: Buffer) => (out += part.toString()));
+  shell.stdout.once('data', () => shell.kill('SIGKILL'));
+  // The stream closes when the last process that holds it is gone.
+  await new Promise((resolve) => shell.on('close', resolve));
+  assert.equal(out, 'up\ntold\n');
 });
