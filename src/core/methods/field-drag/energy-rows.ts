@@ -200,7 +200,12 @@ export class EnergyRows {
       crossSum += (Math.abs(cross) + Math.sqrt(Math.max(0, extra))) * dt;
       const byAir = pullOfAlong(u, speed);
       force += half * byAir;
-      if (measuredAir) byScale += half * byAir * steps.airspeedMps[s];
+      if (measuredAir) {
+        let byReading = byAir;
+        // A measured yaw makes the crosswind follow the reading's scale.
+        if (mode === 'measured') byReading += pullOfAcross(u, cross, speed) * (cross / u || 0);
+        byScale += half * byReading * steps.airspeedMps[s];
+      }
       if (!hasWind) continue;
       lastKnot = Math.max(lastKnot, k);
       const o = 2 * (k - firstKnot);

@@ -39,8 +39,8 @@ export interface MadeRun {
   /** Speed at a distance along the road; wins over `speedMps`. */
   speedAt?: (rideM: number) => number;
   powerW?: number;
-  /** Power at a time, instead. */
-  powerAt?: (timeS: number) => number;
+  /** Power at a distance along the road, instead. */
+  powerAtM?: (rideM: number) => number;
   stepS?: number;
   positions?: boolean;
   /** Where the lap button is pressed, m along the road. */
@@ -52,6 +52,40 @@ export interface MadeRun {
   altitude?: boolean;
   startEpochS?: number | null;
   startClockS?: number | null;
+}
+
+/** The rider's force balance on the flat: what a made ride obeys. */
+export interface Riding {
+  powerAtM: (rideM: number) => number;
+  /** All that holds the rider back at a speed, N. */
+  resistanceN: (speedMps: number) => number;
+  effectiveMassKg: number;
+  efficiency: number;
+  startSpeedMps: number;
+  fromM: number;
+  toM: number;
+}
+
+/** Speed along the road by m v dv/ds = η P/v − F(v), Runge-Kutta in steps of half a metre. */
+export function ridden(riding: Riding): (rideM: number) => number {
+  const { powerAtM, resistanceN, effectiveMassKg, efficiency, fromM, toM } = riding;
+  const h = 0.5;
+  const slope = (s: number, v: number) =>
+    ((efficiency * powerAtM(s)) / v - resistanceN(v)) / (effectiveMassKg * v);
+  const speeds = [riding.startSpeedMps];
+  for (let s = fromM; s < toM + 20; s += h) {
+    const v = speeds[speeds.length - 1];
+    const a = slope(s, v);
+    const b = slope(s + h / 2, v + (h / 2) * a);
+    const c = slope(s + h / 2, v + (h / 2) * b);
+    const d = slope(s + h, v + h * c);
+    speeds.push(v + (h / 6) * (a + 2 * b + 2 * c + d));
+  }
+  return (s) => {
+    const x = Math.min(speeds.length - 1.001, Math.max(0, (s - fromM) / h));
+    const i = Math.floor(x);
+    return speeds[i] + (x - i) * (speeds[i + 1] - speeds[i]);
+  };
 }
 
 const origin = { latDeg: 0.1, lonDeg: -30 }; // open ocean: invented
@@ -79,7 +113,7 @@ export function madeRecording(run: MadeRun, file: string, index = 0): Recording 
   const column = (f: (i: number) => number) => Float64Array.from(timeS, (_, i) => f(i));
   const channels: Recording['channels'] = {
     speedMps: Float64Array.from(speedMps),
-    powerW: column((i) => run.powerAt?.(timeS[i]) ?? run.powerW ?? 250),
+    powerW: column((i) => run.powerAtM?.(rideM[i]) ?? run.powerW ?? 250),
   };
   if (run.positions ?? true) {
     const cosLat = Math.cos((origin.latDeg * Math.PI) / 180);
