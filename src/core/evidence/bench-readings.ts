@@ -1,4 +1,5 @@
 /** What is read off on the bench: a dial under a load, and the tension of spokes. */
+import type { Side } from './wheel.ts';
 
 /** One reading of the dial under a side load at the rim, in the order in which it was taken. */
 export interface DeflectionReading {
@@ -13,8 +14,6 @@ export interface DeflectionReading {
   /** Line of the file it stands in, from 1; null when it came from elsewhere. */
   line: number | null;
 }
-
-export type Side = 'left' | 'right';
 
 /** One reading of one spoke. A spoke may be read several times. */
 export interface SpokeReading {

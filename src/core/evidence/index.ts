@@ -1,3 +1,4 @@
+export * from './bench-readings.ts';
 export * from './column-map.ts';
 export * from './recording.ts';
 export * from './day.ts';
