@@ -19,8 +19,6 @@ process.stdout.write(
   `${JSON.stringify({
     wallMs,
     diskMs: readMs,
-    /** From the start of the process: loading the program included. */
-    processMs: performance.now(),
     peakRssMb: process.resourceUsage().maxRSS / 1024,
     laps: finding.laps.length,
     usedLaps,
