@@ -7,7 +7,14 @@ export const layers = {
   'core/evidence': ['core/units'],
   'core/physics': ['core/units'],
   'core/statistics': ['core/units'],
-  'core/methods': ['core/units', 'core/evidence', 'core/physics', 'core/statistics'],
+  'core/structure': ['core/units', 'core/evidence', 'core/statistics'],
+  'core/methods': [
+    'core/units',
+    'core/evidence',
+    'core/physics',
+    'core/statistics',
+    'core/structure',
+  ],
   // The generator of invented days: shares nothing with the estimator but units.
   simulation: ['core/units'],
   recordings: ['core/units', 'core/evidence'],
@@ -18,6 +25,7 @@ export const layers = {
     'core/units',
     'core/evidence',
     'core/physics',
+    'core/structure',
     'core/methods',
     'recordings',
     'sheets',

@@ -56,6 +56,10 @@ export type ProblemCode =
   | 'name-taken'
   | 'bench-item-unknown'
   | 'bench-item-removed'
+  // the wheel
+  | 'wheel-geometry'
+  | 'wheel-unbalanced'
+  | 'wheel-cannot-stand'
   // use
   | 'usage'
   | 'internal';
