@@ -51,6 +51,7 @@ test('a day is kept, listed, shown, recomputed, removed and restored', async (t)
 
   assert.equal((await lapbench(cwd, 'remove', day.id)).code, 0);
   assert.deepEqual(await daysOf(cwd), []);
+  assert.match((await lapbench(cwd, 'days')).out, /no day but 1 removed; see "lapbench days --re/);
   assert.equal((await lapbench(cwd, 'show', day.id)).code, 2);
   assert.equal((await daysOf(cwd, '--removed'))[0].id, day.id);
   assert.equal((await lapbench(cwd, 'restore', day.id)).code, 0);

@@ -35,7 +35,13 @@ export async function list(at: At, options: { removed?: boolean; json?: boolean 
     const found = days.list({ removed: options.removed });
     if (options.json) return at.io.out(`${JSON.stringify({ days: found }, null, 2)}\n`);
     if (found.length === 0) {
-      const none = options.removed ? 'No day is removed' : 'The library holds no day yet';
+      const removed = options.removed ? 0 : days.list({ removed: true }).length;
+      const none =
+        removed > 0
+          ? `The library holds no day but ${removed} removed; see "lapbench days --removed"`
+          : options.removed
+            ? 'No day is removed'
+            : 'The library holds no day yet';
       return at.io.out(`${none} (${libraryPath(at)}).\n`);
     }
     at.io.out(`${tableOfDays(found)}\n`);
