@@ -172,6 +172,7 @@ test('a span that is left out is cut around: a power spike does not reach the dr
     const [from, to] = [row.dayTimeS - row.durationS / 2, row.dayTimeS + row.durationS / 2];
     assert.ok(to <= 98 + 1e-6 || from >= 105 - 1e-6, `a row from ${from} to ${to} s`);
     if (row.lap === 0) ridden += row.durationS;
+    assert.ok(row.distanceM > 0.33 * (lapM / 8), `a row of ${row.distanceM} m of road`);
   }
   const whole = balanced(evidence)
     .rows.filter((row) => row.lap === 0)

@@ -14,8 +14,8 @@ import { evidenceOf } from '../../../simulated-evidence.ts';
  * estimated anew, and the result must move as the budget says (GUM, JCGM 100:2008, 5.1.3: the
  * sensitivity coefficient may be found by varying the input).
  */
-const evidence = (): DayEvidence =>
-  evidenceOf(simulateDay({ seed: 81, setups: 2, runsPerSetup: 3, lapsPerRun: 3 }));
+const day = simulateDay({ seed: 81, setups: 2, runsPerSetup: 3, lapsPerRun: 3 });
+const evidence = (): DayEvidence => evidenceOf(day);
 
 let usual: FieldDragFinding;
 before(() => {

@@ -385,6 +385,12 @@ test('the doubt about a constant follows how each lap depends on it: alike for a
   const alike = line(withCrr(new Float64Array(laps.length).fill(-11)));
   near(alike.ofAbsoluteM2, 0.0044, { rel: 1e-9, why: 'weights of one setup add up to 1' });
   near(alike.ofDifferenceM2, 0, { abs: 1e-12, why: 'weights of a difference add up to 0' });
+  const exact = compareSetups(inputOf(laps)).absolute[0]!;
+  const doubted = withCrr(new Float64Array(laps.length).fill(-11)).absolute[0]!;
+  near(doubted.halfWidth95, Math.hypot(exact.halfWidth95, 1.96 * 0.0044), {
+    rel: 1e-4,
+    why: 'half-widths of 95 % add as squares',
+  });
   // The setup ridden slower depends on it more: 11 for control, 13 for the first other.
   const unlike = line(withCrr(Float64Array.from(laps, (lap) => (lap.setup === 1 ? -13 : -11))));
   near(unlike.ofDifferenceM2, 0.0008, { rel: 1e-9, why: '2 · 0.0004' });

@@ -6,13 +6,23 @@ import {
   type FieldDragFinding,
 } from '../../../../src/core/methods/field-drag/index.ts';
 import { LapbenchError, type Problem } from '../../../../src/core/units/index.ts';
-import { simulateDay, type ConditionsInput } from '../../../../src/simulation/index.ts';
+import {
+  simulateDay,
+  type ConditionsInput,
+  type SimulatedDay,
+} from '../../../../src/simulation/index.ts';
 import { near } from '../../../near.ts';
 import { evidenceOf } from '../../../simulated-evidence.ts';
 
 const small: ConditionsInput = { seed: 61, setups: 2, runsPerSetup: 2, lapsPerRun: 3 };
-const evidenceFor = (more: ConditionsInput = {}): DayEvidence =>
-  evidenceOf(simulateDay({ ...small, ...more }));
+/** Each day is ridden once; every test gets evidence of its own over the same columns. */
+const daysRidden = new Map<string, SimulatedDay>();
+function dayOf(more: ConditionsInput = {}): SimulatedDay {
+  const key = JSON.stringify(more);
+  if (!daysRidden.has(key)) daysRidden.set(key, simulateDay({ ...small, ...more }));
+  return daysRidden.get(key)!;
+}
+const evidenceFor = (more: ConditionsInput = {}): DayEvidence => evidenceOf(dayOf(more));
 
 function refusals(evidence: DayEvidence): readonly Problem[] {
   try {
@@ -28,7 +38,7 @@ const codes = (finding: FieldDragFinding) => finding.warnings.map(({ code }) => 
 
 /** True difference between the setups as ridden: mean of the laps' own drag areas. */
 function ridden(conditions: ConditionsInput): number {
-  const day = simulateDay({ ...small, ...conditions });
+  const day = dayOf(conditions);
   const mean = (id: string) => {
     const areas = day.runs.filter((run) => run.setup === id).flatMap((run) => run.truth.lapCdaM2);
     return areas.reduce((sum, area) => sum + area, 0) / areas.length;
@@ -310,7 +320,7 @@ test('a day in one file, cut by from and to, is the day in four files', () => {
 
 test('a lap far off its like is left out as an outlier, with how far and against what', () => {
   const evidence = evidenceFor({
-    incidents: [{ run: 2, lap: 2, atM: 5, kind: 'sitting-up', cdaFactor: 1.35, seconds: 230 }],
+    incidents: [{ run: 2, lap: 2, atM: 5, kind: 'sitting-up', cdaFactor: 1.1, seconds: 230 }],
   });
   const finding = estimateFieldDrag(evidence);
   const lap = finding.laps.find((one) => one.run === 2 && one.lap === 2)!;
@@ -332,7 +342,7 @@ test('a lap far off its like is left out as an outlier, with how far and against
   assert.ok(kept.used && kept.overruled);
   assert.match(kept.reason!, /kept by the tester: that is how he rides .*outlier/);
   const moved = overruled.setups.find((one) => one.id === lap.setup)!.cdaM2 - setup.cdaM2;
-  assert.ok(moved > 0.005, 'and it counts again');
+  assert.ok(moved > 0.0015, 'and it counts again');
 });
 
 test('a lap that a person leaves out does not count, and is still listed', () => {
@@ -404,7 +414,7 @@ test('watts at the reference speed are those of the difference: 0.001 m² is 0.8
 });
 
 test('every lap ridden is listed once, in order, with its setup and its times', () => {
-  const day = simulateDay(small);
+  const day = dayOf();
   const { laps } = estimateFieldDrag(evidenceOf(day));
   assert.deepEqual(
     laps.map(({ run, lap }) => [run, lap]),

@@ -94,7 +94,7 @@ const density = airDensityKgM3({
 
 /** A day of laps at constant speed, the power exactly Martin's: control 0.2609 m², the other 0.2489. */
 function exactDay(headwindMps: number | undefined): DayEvidence {
-  const runs = Array.from({ length: 6 }, (_, i): MadeRun => {
+  const runs = Array.from({ length: 4 }, (_, i): MadeRun => {
     const speedMps = 10.5 + 0.3 * (i % 3);
     return {
       road: circle(lapM),
@@ -123,7 +123,7 @@ test("the rows of laps ridden exactly by Martin's model hold its drag area to a 
   const series = prepareDay(evidence);
   const course = layCourse(evidence, series, findLaps(evidence, series));
   const { rows, steps } = balanceRows(evidence, series.runs, course, maskOf(series.runs, []));
-  assert.ok(rows.length > 100);
+  assert.ok(rows.length >= 90);
   for (const row of rows) {
     let perM2 = 0;
     for (let s = row.firstStep; s < row.firstStep + row.stepCount; s++) {
