@@ -1,5 +1,5 @@
 /** All numbers of a wheel: stiffnesses with and without pretension, and what each spoke feels. */
-import type { Side, Wheel } from '../evidence/index.ts';
+import type { BearingStiffness, Side, Wheel } from '../evidence/index.ts';
 import type { Problem } from '../units/index.ts';
 import type { RingFactor } from './banded.ts';
 import { freedoms } from './beam.ts';
@@ -165,6 +165,28 @@ function firstSlack(model: WheelModel, factor: RingFactor): number | null {
     });
   }
   return Number.isFinite(least) ? least : null;
+}
+
+/** Where a side load stands: beside a spoke, midway between two, or the mean of the two stiffnesses. */
+export type LateralPlace = 'spoke' | 'midway' | 'mean';
+
+/** Lateral stiffness of a model under its tension, N/mm; null when it gives way. */
+export function lateralStiffness(
+  model: WheelModel,
+  at: LateralPlace,
+  bearing: BearingStiffness | null,
+): number | null {
+  const factor = assemble(model).factor();
+  if (factor.negative > 0) return null;
+  const solve = bearing ? onBearings(model, factor, 1, bearing) : factor.solve;
+  const half = model.elementsPerSpoke / 2;
+  const shifts = { spoke: [0], midway: [half], mean: [0, half] }[at];
+  const places = Array.from({ length: period(model) }, (_, i) => spokeNode(model, i));
+  return mean(
+    shifts.flatMap((shift) =>
+      places.map((node) => 1e-3 / compliance(model, solve, node + shift, 2)),
+    ),
+  );
 }
 
 /**

@@ -59,6 +59,7 @@ export type ProblemCode =
   // the wheel
   | 'wheel-geometry'
   | 'wheel-unbalanced'
+  | 'wheel-fit'
   | 'wheel-cannot-stand'
   // use
   | 'usage'
