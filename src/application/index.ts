@@ -13,6 +13,9 @@ export { filesBeside, maximumFileBytes, type ReadFile } from './edges.ts';
 export { checkSheet, daySheetSchema, readSheetFile } from './sheet.ts';
 export { describeFinding, findingAsJson, headline, rankSetups } from './describe-finding.ts';
 export { textTable } from './text-table.ts';
+export { readBenchFile, type NamedText } from './bench-text.ts';
+export { reduceStiffness, type StiffnessRange } from './reduce-stiffness.ts';
+export { describeStiffness, stiffnessHeadline } from './describe-stiffness.ts';
 
 import type { LibraryDays } from './library-days.ts';
 

@@ -58,6 +58,17 @@ function programOf(io: Io, live: Io): Command {
       (await import('./commands/drag.ts')).drag(io, sheet, options),
     );
   program
+    .command('stiffness')
+    .description('lateral stiffness and slop from bench readings of load and deflection')
+    .argument('<readings>', 'CSV: remount, position_deg, direction, load_n, deflection_mm')
+    .option('--preload <N>', 'load that takes up the slop, newtons', '30')
+    .option('--load <N>', 'load hung on top of it, newtons', '196.1')
+    .option('--load-unit <unit>', 'what load_n holds, N or kg, where that is in doubt')
+    .option('--json', 'the finding as JSON')
+    .action(async (readings, options) =>
+      (await import('./commands/stiffness.ts')).stiffness(io, readings, options),
+    );
+  program
     .command('keep')
     .description('store a day: recordings unaltered, sheet and finding')
     .argument('<sheet>', 'the day sheet, YAML or JSON')

@@ -24,3 +24,12 @@ export interface SpokeReading {
   reading: number;
   line: number | null;
 }
+
+/** One line of a gauge's own table: what it shows at a known tension. */
+export interface GaugePoint {
+  /** Null: the table holds for one kind of spoke and does not say which. */
+  spokeType: string | null;
+  reading: number;
+  tensionN: number;
+  line: number | null;
+}

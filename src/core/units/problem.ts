@@ -43,6 +43,19 @@ export type ProblemCode =
   | 'lap-left-out'
   | 'span-left-out'
   | 'overrule-unknown'
+  // the bench
+  | 'readings-too-few'
+  | 'remounts-too-few'
+  | 'one-direction-only'
+  | 'reading-unit'
+  | 'columns-swapped'
+  | 'dial-reset'
+  | 'load-without-deflection'
+  | 'load-both-ways'
+  | 'range-not-reached'
+  | 'readings-not-straight'
+  | 'slop-unseen'
+  | 'zero-shift'
   // the library
   | 'library-damaged'
   | 'library-newer'
@@ -56,6 +69,7 @@ export type ProblemCode =
   | 'name-taken'
   | 'bench-item-unknown'
   | 'bench-item-removed'
+  | 'bench-item-changed'
   // the wheel
   | 'wheel-geometry'
   | 'wheel-unbalanced'

@@ -15,6 +15,8 @@ export interface FittedReading {
 /** One remount at one position: one loading and, where taken, one unloading. */
 export interface StiffnessSeries {
   remount: string;
+  /** From 1; above 1 where the wheel was loaded several times without taking it out. */
+  cycle: number;
   positionDeg: number | null;
   /** Loading branch from preload to preload + load, N/mm. Null when left out. */
   lateralNPerMm: number | null;
