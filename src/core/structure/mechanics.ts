@@ -11,9 +11,9 @@ import { requireCrossed, requireStanding, requireTension } from './refusals.ts';
 import type { SpokeRole } from './spokes.ts';
 
 /**
- * Stiffness under unit load on the rim's centroid line, hub held. At a spoke: mean over all spokes of the
- * force for one unit of displacement; midway likewise over all gaps. The headline is the mean of the two.
- * Torsion: torque on the hub against the rim held tangentially at one point.
+ * Stiffness under unit load on the rim's centroid line, hub held: at spoke 1, and midway between spokes 1
+ * and 2 (places along a crossed wheel differ by a few percent radially, next to nothing sideways). The
+ * headline is the mean of the two. Torsion: torque on the hub against the rim held tangentially there.
  */
 export interface Stiffnesses {
   lateralNPerMm: number;
@@ -102,10 +102,8 @@ function period({ spokes }: WheelModel): number {
 
 /** Stiffnesses by a solver of the wheel; torsion is 0 where nothing resists it. */
 export function stiffnesses(model: WheelModel, solve: Solve, spins: boolean): Stiffnesses {
-  const places = Array.from({ length: period(model) }, (_, i) => spokeNode(model, i));
   const half = model.elementsPerSpoke / 2;
-  const at = (freedom: number, shift: number): number =>
-    mean(places.map((node) => 1 / compliance(model, solve, node + shift, freedom)));
+  const at = (freedom: number, node: number): number => 1 / compliance(model, solve, node, freedom);
   const perMm = 1e-3;
   const lateral = [at(2, 0) * perMm, at(2, half) * perMm];
   const radial = [at(0, 0) * perMm, at(0, half) * perMm];
@@ -167,7 +165,7 @@ function firstSlack(model: WheelModel, factor: RingFactor): number | null {
   return Number.isFinite(least) ? least : null;
 }
 
-/** Where a side load stands: beside a spoke, midway between two, or the mean of the two stiffnesses. */
+/** Where a side load stands: beside spoke 1, midway to spoke 2, or the mean of the two stiffnesses. */
 export type LateralPlace = 'spoke' | 'midway' | 'mean';
 
 /** Lateral stiffness of a model under its tension, N/mm; null when it gives way. */
@@ -180,13 +178,8 @@ export function lateralStiffness(
   if (factor.negative > 0) return null;
   const solve = bearing ? onBearings(model, factor, 1, bearing) : factor.solve;
   const half = model.elementsPerSpoke / 2;
-  const shifts = { spoke: [0], midway: [half], mean: [0, half] }[at];
-  const places = Array.from({ length: period(model) }, (_, i) => spokeNode(model, i));
-  return mean(
-    shifts.flatMap((shift) =>
-      places.map((node) => 1e-3 / compliance(model, solve, node + shift, 2)),
-    ),
-  );
+  const nodes = { spoke: [0], midway: [half], mean: [0, half] }[at];
+  return mean(nodes.map((node) => 1e-3 / compliance(model, solve, node, 2)));
 }
 
 /**
