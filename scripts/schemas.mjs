@@ -1,10 +1,12 @@
-// Writes the published JSON Schema and the page on the day sheet from the code that checks with them. Needs a Node that runs TypeScript.
+// Writes the published JSON Schemas and the page on the day sheet from the code that checks with them. Needs a Node that runs TypeScript.
 import fs from 'node:fs';
 import path from 'node:path';
 import { format } from 'prettier';
 import { root } from './runtime.mjs';
-const { dayJsonSchemaText, daySheetReference } = await import('../src/sheets/index.ts');
+const { dayJsonSchemaText, daySheetReference, wheelJsonSchemaText } =
+  await import('../src/sheets/index.ts');
 fs.writeFileSync(path.join(root, 'schemas', 'day.schema.json'), dayJsonSchemaText());
+fs.writeFileSync(path.join(root, 'schemas', 'wheel.schema.json'), wheelJsonSchemaText());
 fs.writeFileSync(
   path.join(root, 'docs', 'day-sheet.md'),
   await format(daySheetReference(), { parser: 'markdown', printWidth: 100, singleQuote: true }),

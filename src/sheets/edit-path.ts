@@ -3,6 +3,7 @@ import type { Document, YAMLMap, YAMLSeq } from 'yaml';
 import { LapbenchError } from '../core/units/index.ts';
 import type { Problem } from '../core/units/index.ts';
 import { knownKeys } from './known-keys.ts';
+import { daySheetSchema } from './schema.ts';
 import { shorten } from './parse.ts';
 
 /** Stops an edit with one problem. */
@@ -26,7 +27,7 @@ export function checkPath(path: string, file: string): (string | number)[] {
   const known = parts.every((part, i) => {
     if (typeof part === 'number')
       return i === 1 && inLists.has(String(parts[0])) && part < longestList;
-    return knownKeys(parts.slice(0, i)).includes(part);
+    return knownKeys(parts.slice(0, i), daySheetSchema).includes(part);
   });
   if (!known) {
     refuse(

@@ -3,20 +3,25 @@ import type { Problem } from '../core/units/index.ts';
 import { didYouMean } from './did-you-mean.ts';
 import { shorten } from './parse.ts';
 import type { ParsedSheet } from './parse.ts';
-import { quantities } from './quantities.ts';
 import type { Quantity } from './quantities.ts';
+import { dayKind, type SheetKind } from './kind.ts';
 import { knownKeys } from './known-keys.ts';
 
 type Issue = z.core.$ZodIssue;
 type Path = readonly PropertyKey[];
 
 /** What is wrong with one part of a sheet, in plain words. One schema issue may hold several unknown keys. */
-export function explainIssue(issue: Issue, sheet: ParsedSheet, file: string): Problem[] {
+export function explainIssue(
+  issue: Issue,
+  sheet: ParsedSheet,
+  file: string,
+  kind: SheetKind = dayKind,
+): Problem[] {
   const path = issue.path;
   const field = path.map(String).join('.');
   const value = valueAt(sheet.data, path);
   if (issue.code === 'unrecognized_keys') {
-    return issue.keys.map((key) => unknownKey(key, path, sheet, file));
+    return issue.keys.map((key) => unknownKey(key, path, sheet, file, kind));
   }
   const problem = (
     message: string,
@@ -25,19 +30,19 @@ export function explainIssue(issue: Issue, sheet: ParsedSheet, file: string): Pr
   ): Problem[] => [
     { code, file, place: sheet.placeOf(field), message: `${whose(path)}${message}`, remedy },
   ];
-  const key = capital(nameOf(path));
+  const key = capital(nameOf(path, kind));
   if (value === undefined) {
-    return problem(`${key} is missing.`, `Add ${exampleOf(path)}.`);
+    return problem(`${key} is missing.`, `Add ${exampleOf(path, kind)}.`);
   }
   if (value === null) {
     return problem(
       `${key} has no value.`,
-      `Write ${exampleOf(path)}, or take the line away if it may be left out.`,
+      `Write ${exampleOf(path, kind)}, or take the line away if it may be left out.`,
     );
   }
-  const quantity = quantities[patternOf(path)];
+  const quantity = kind.quantities[patternOf(path)];
   if (quantity && !isClock(path)) return problem(...explainNumber(key, value, quantity));
-  return problem(...explainOther(issue, path, key, value));
+  return problem(...explainOther(issue, path, key, value, kind));
 }
 
 type Explanation = [message: string, remedy: string, code?: Problem['code']];
@@ -85,7 +90,13 @@ function explainNumber(key: string, value: unknown, quantity: Quantity): Explana
   ];
 }
 
-function explainOther(issue: Issue, path: Path, key: string, value: unknown): Explanation {
+function explainOther(
+  issue: Issue,
+  path: Path,
+  key: string,
+  value: unknown,
+  kind: SheetKind,
+): Explanation {
   const last = path.at(-1);
   if (isClock(path)) {
     const short = typeof value === 'string' && /^\d{1,3}:\d{2}$/.exec(value);
@@ -110,15 +121,12 @@ function explainOther(issue: Issue, path: Path, key: string, value: unknown): Ex
       near ? `Did you mean "${near}"?` : `Write ${words.length > 1 ? 'one of them' : words[0]}.`,
     ];
   }
-  if (issue.code === 'invalid_type') return explainType(issue.expected, key, value, path);
+  if (issue.code === 'invalid_type') return explainType(issue.expected, key, value, path, kind);
   if (issue.code === 'too_small' && (issue.origin === 'array' || issue.origin === 'string')) {
-    return [`${key} is empty.`, `Write ${exampleOf(path)}.`];
+    return [`${key} is empty.`, `Write ${exampleOf(path, kind)}.`];
   }
   if (issue.code === 'too_big' && issue.origin === 'array') {
-    return [
-      `${key} has more than ${String(issue.maximum)} entries.`,
-      'Split the day into several sheets.',
-    ];
+    return [`${key} has more than ${String(issue.maximum)} entries.`, kind.tooMany];
   }
   if (issue.code === 'too_big' && issue.origin === 'string') {
     return [`${key} is longer than ${String(issue.maximum)} characters.`, 'Shorten it.'];
@@ -137,16 +145,22 @@ function explainOther(issue: Issue, path: Path, key: string, value: unknown): Ex
   }
   return [
     `${key} is ${show(value)}, which cannot stand here.`,
-    `Write ${exampleOf(path)} on one line.`,
+    `Write ${exampleOf(path, kind)} on one line.`,
   ];
 }
 
-function explainType(expected: string, key: string, value: unknown, path: Path): Explanation {
+function explainType(
+  expected: string,
+  key: string,
+  value: unknown,
+  path: Path,
+  kind: SheetKind,
+): Explanation {
   if (expected === 'string') {
     const plain = typeof value === 'number' || typeof value === 'boolean';
     return [
       `${key} should be text; it is ${show(value)}.`,
-      plain ? `Put it in quotes: "${String(value)}".` : `Write ${exampleOf(path)}.`,
+      plain ? `Put it in quotes: "${String(value)}".` : `Write ${exampleOf(path, kind)}.`,
     ];
   }
   if (expected === 'boolean') {
@@ -156,26 +170,29 @@ function explainType(expected: string, key: string, value: unknown, path: Path):
     ];
   }
   if (expected === 'array') {
-    return [`${key} should be a list; it is ${show(value)}.`, `Write ${exampleOf(path)}.`];
+    return [`${key} should be a list; it is ${show(value)}.`, `Write ${exampleOf(path, kind)}.`];
   }
   if (expected === 'object' && path.length === 0) {
-    return [
-      `The day sheet is ${show(value)}, where keys with values belong.`,
-      'Begin with "title: ...", "date: ..." and so on, one a line.',
-    ];
+    return [`The ${kind.noun} is ${show(value)}, where keys with values belong.`, kind.beginning];
   }
   if (expected === 'object') {
-    const keys = knownKeys(path);
+    const keys = knownKeys(path, kind.schema);
     return [
       `${key} should hold keys with values (${keys.join(', ')}); it is ${show(value)}.`,
-      `Write ${exampleOf(path)}.`,
+      `Write ${exampleOf(path, kind)}.`,
     ];
   }
-  return [`${key} is ${show(value)}, which cannot stand here.`, `Write ${exampleOf(path)}.`];
+  return [`${key} is ${show(value)}, which cannot stand here.`, `Write ${exampleOf(path, kind)}.`];
 }
 
-function unknownKey(key: string, path: Path, sheet: ParsedSheet, file: string): Problem {
-  const known = knownKeys(path);
+function unknownKey(
+  key: string,
+  path: Path,
+  sheet: ParsedSheet,
+  file: string,
+  kind: SheetKind,
+): Problem {
+  const known = knownKeys(path, kind.schema);
   const near = didYouMean(key, known);
   const afterComma = /^\d+$/.test(key)
     ? 'If a decimal comma stands before it, write a decimal point.'
@@ -184,7 +201,7 @@ function unknownKey(key: string, path: Path, sheet: ParsedSheet, file: string): 
     code: 'sheet-field',
     file,
     place: sheet.placeOfKey([...path, key].map(String).join('.')),
-    message: `${whose(path)}There is no key "${shorten(key)}" ${path.length === 0 ? 'in a day sheet' : `in ${nameOf(path)}`}.`,
+    message: `${whose(path)}There is no key "${shorten(key)}" ${path.length === 0 ? `in a ${kind.noun}` : `in ${nameOf(path, kind)}`}.`,
     remedy: afterComma ?? (near ? `Did you mean "${near}"?` : `Known here: ${known.join(', ')}.`),
   };
 }
@@ -206,9 +223,9 @@ function whose(path: Path): string {
     : '';
 }
 
-function nameOf(path: Path): string {
+function nameOf(path: Path, kind: SheetKind): string {
   const [list, index] = path;
-  if (path.length === 0) return 'The day sheet';
+  if (path.length === 0) return `The ${kind.noun}`;
   if (path.length === 2 && typeof index === 'number') {
     return list === 'runs'
       ? `run ${index + 1}`
@@ -221,37 +238,8 @@ function nameOf(path: Path): string {
 
 const capital = (text: string): string => `${text[0].toUpperCase()}${text.slice(1)}`;
 
-const examples: Record<string, string> = {
-  title: '"title: Three wheelsets on the gravel-pit loop"',
-  date: '"date: 2026-05-17"',
-  system: '"system: {massKg: 83.2}"',
-  'system.massKg': '"massKg: 83.2", the weighed mass of rider, bicycle and all that is carried',
-  weather: '"weather: {temperatureC: 15, pressureHPa: 1010, relativeHumidityPercent: 60}"',
-  'weather.temperatureC': '"temperatureC: 15"',
-  'weather.pressureHPa': '"pressureHPa: 1010", the pressure on the spot',
-  constants: '"constants: {crr: 0.0045}"',
-  course: '"course: {kind: loop}"',
-  'course.gate': '"gate: {latDeg: 50.1, lonDeg: 8.2}"',
-  setups: 'a list with one setup a line: "- {id: control, name: Shallow pair}"',
-  'setups.*': '"- {id: control, name: Shallow pair}"',
-  'setups.*.id': '"id: control"',
-  control: '"control: control"',
-  runs: 'a list with one run a line: "- {setup: control, file: run-1.fit}"',
-  'runs.*': '"- {setup: control, file: run-1.fit}"',
-  'runs.*.setup': '"setup: control", the id of the setup that was ridden',
-  'runs.*.file': '"file: run-1.fit", the recording of this run',
-  laps: 'a list such as "- {run: 2, lap: 3, use: false, reason: a lorry}"',
-  'laps.*': '"- {run: 2, lap: 3, use: false, reason: a lorry}"',
-  'laps.*.run': '"run: 2"',
-  'laps.*.lap': '"lap: 3"',
-  'laps.*.use': '"use: true" or "use: false"',
-  csv: '"csv: {columns: {speed_mps: {column: kph, unit: km/h}}}"',
-  'csv.columns': '"columns: {speed_mps: {column: kph, unit: km/h}}"',
-  reference: '"reference: {speedKmh: 40, airDensityKgM3: 1.2}"',
-};
-
-function exampleOf(path: Path): string {
-  const example = examples[patternOf(path)];
+function exampleOf(path: Path, kind: SheetKind): string {
+  const example = kind.examples[patternOf(path)];
   if (example) return example;
   if (path[0] === 'csv') return '"{column: kph, unit: km/h}"';
   return `"${String(path.at(-1))}: ..."`;

@@ -6,6 +6,13 @@ export type { DraftFacts, DraftRun } from './draft.ts';
 export { writeDaySheet } from './write.ts';
 export { dayDefaults, daySheetSchema } from './schema.ts';
 export type { DaySheet } from './schema.ts';
-export { dayJsonSchema, dayJsonSchemaText } from './json-schema.ts';
+export {
+  dayJsonSchema,
+  dayJsonSchemaText,
+  wheelJsonSchema,
+  wheelJsonSchemaText,
+} from './json-schema.ts';
+export { readWheelSheet } from './wheel-read.ts';
+export type { ReadWheel, SectionNumbers, SectionOf } from './wheel-read.ts';
 export { daySheetReference } from './reference.ts';
 export { sheetLimits } from './parse.ts';

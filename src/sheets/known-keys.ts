@@ -1,5 +1,4 @@
 import type { z } from 'zod';
-import { daySheetSchema } from './schema.ts';
 
 interface Definition {
   type: string;
@@ -8,9 +7,9 @@ interface Definition {
   innerType?: z.core.$ZodType;
 }
 
-/** Keys that may stand at a path of the sheet, in the order of the schema; none where no keys belong. */
-export function knownKeys(path: readonly PropertyKey[]): string[] {
-  let definition = unwrap(daySheetSchema);
+/** Keys that may stand at a path of a sheet, in the order of its schema; none where no keys belong. */
+export function knownKeys(path: readonly PropertyKey[], schema: z.core.$ZodType): string[] {
+  let definition = unwrap(schema);
   for (const part of path) {
     const next = typeof part === 'number' ? definition.element : definition.shape?.[String(part)];
     if (!next) return [];

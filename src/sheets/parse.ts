@@ -14,6 +14,8 @@ export const sheetLimits = {
   problems: 50,
 };
 
+const dayLeast = 'a title, a date, the system mass, the setups and the runs';
+
 /** A sheet's text as plain data, with the place of every value. */
 export interface ParsedSheet {
   data: unknown;
@@ -35,11 +37,12 @@ export const yamlOptions = {
 } as const;
 
 /**
- * Reads YAML (and so JSON) into plain data: text, numbers, true/false, null, lists, maps.
+ * Reads YAML (and so JSON) into plain data: text, numbers, true/false, null, lists, maps. `least`: what a
+ * sheet of this kind must hold, for the message about an empty one.
  *
  * @throws LapbenchError `file-empty`, `file-too-large` or `sheet-syntax`, with all places.
  */
-export function parseSheet(text: string, file: string): ParsedSheet {
+export function parseSheet(text: string, file: string, least = dayLeast): ParsedSheet {
   refuseHostileText(text, file);
   const lines = new LineCounter();
   const document = parseDocument(text, { ...yamlOptions, lineCounter: lines });
@@ -59,7 +62,7 @@ export function parseSheet(text: string, file: string): ParsedSheet {
   for (const warning of document.warnings.slice(0, sheetLimits.problems)) {
     say(
       at(warning.pos[0]),
-      'Tags (words that begin with "!") and YAML directives are not used in a day sheet.',
+      'Tags (words that begin with "!") and YAML directives are not used in a sheet.',
       'Take the tag away and write the plain value.',
     );
   }
@@ -71,8 +74,8 @@ export function parseSheet(text: string, file: string): ParsedSheet {
     throw new LapbenchError({
       code: 'file-empty',
       file,
-      message: 'The day sheet is empty.',
-      remedy: 'Write at least a title, a date, the system mass, the setups and the runs.',
+      message: 'The sheet is empty.',
+      remedy: `Write at least ${least}.`,
     });
   }
 
@@ -112,18 +115,18 @@ function refuseHostileText(text: string, file: string): void {
       file,
       place: line === undefined ? undefined : { line },
       message,
-      remedy: 'Check that this file is a day sheet: a short text with setups and runs.',
+      remedy: 'Check that this file is the sheet meant, a short text.',
     });
   };
   if (text.length > sheetLimits.characters) {
     refuse(
       'file-too-large',
-      `The day sheet is ${Math.ceil(text.length / 1024)} kB long; at most ${sheetLimits.characters / 1024} kB are read.`,
+      `The sheet is ${Math.ceil(text.length / 1024)} kB long; at most ${sheetLimits.characters / 1024} kB are read.`,
     );
   }
   // Each wrong escape is an error of its own to the parser: a hundred thousand take seconds.
   if (text.split('\\').length > sheetLimits.backslashes) {
-    refuse('file-too-large', 'The day sheet has too many backslashes.');
+    refuse('file-too-large', 'The sheet has too many backslashes.');
   }
   let tokens = 0;
   let line = 1;
@@ -132,7 +135,7 @@ function refuseHostileText(text: string, file: string): void {
   for (const token of new Lexer().lex(text)) {
     tokens += 1;
     if (tokens > sheetLimits.tokens)
-      refuse('file-too-large', 'The day sheet has too many entries.', line);
+      refuse('file-too-large', 'The sheet has too many entries.', line);
     if (token === '[' || token === '{') flowDepth += 1;
     else if (token === ']' || token === '}') flowDepth -= 1;
     else if (token === '-' || token === '?') indicatorsInLine += 1;
@@ -141,7 +144,7 @@ function refuseHostileText(text: string, file: string): void {
       indicatorsInLine = 0;
     }
     if (flowDepth > sheetLimits.depth || indicatorsInLine > sheetLimits.depth) {
-      refuse('sheet-syntax', 'The day sheet is nested too deeply here.', line);
+      refuse('sheet-syntax', 'The sheet is nested too deeply here.', line);
     }
   }
 }
@@ -176,12 +179,12 @@ function toPlain(document: Document<ParsedNode>, { values, keys, at, say }: Walk
     if (stopped) return null;
     const start = (node as { range?: [number, number, number] } | null)?.range?.[0] ?? offset;
     if (!values.has(field)) values.set(field, start);
-    if (nodes > sheetLimits.nodes) return stop(start, 'The day sheet has too many values.');
-    if (depth > sheetLimits.depth) return stop(start, 'The day sheet is nested too deeply here.');
+    if (nodes > sheetLimits.nodes) return stop(start, 'The sheet has too many values.');
+    if (depth > sheetLimits.depth) return stop(start, 'The sheet is nested too deeply here.');
     if (isAlias(node)) {
       aliases += 1;
       if (aliases > sheetLimits.aliases)
-        return stop(start, 'The day sheet repeats values by alias too often.');
+        return stop(start, 'The sheet repeats values by alias too often.');
       const anchored = anchors.get(node.source);
       if (anchored === undefined || anchored === null) {
         return stop(
@@ -274,11 +277,29 @@ function plainSyntaxError(error: YAMLError): [message: string, remedy: string] {
     case 'BAD_ALIAS':
       return [`A value may not begin with "*" or "&" as it does here.`, 'Put the text in quotes.'];
     case 'RESOURCE_EXHAUSTION':
-      return ['The day sheet is nested too deeply.', 'Check that this file is a day sheet.'];
+      return ['The sheet is nested too deeply.', 'Check that this file is the sheet meant.'];
     default:
       return [
         `This cannot be read as YAML: ${shorten(error.message)}.`,
         'Check the indentation, quotes and brackets of this line and of the one before.',
       ];
   }
+}
+
+/** Problems in the order of the lines, at most `sheetLimits.problems`, and how many more there are. */
+export function inOrder(problems: Problem[], file: string): Problem[] {
+  const line = (problem: Problem): number => problem.place?.line ?? 0;
+  const column = (problem: Problem): number => problem.place?.column ?? 0;
+  const sorted = [...problems].sort((a, b) => line(a) - line(b) || column(a) - column(b));
+  const left = sorted.length - sheetLimits.problems;
+  if (left <= 0) return sorted;
+  return [
+    ...sorted.slice(0, sheetLimits.problems),
+    {
+      code: 'sheet-field',
+      file,
+      message: `There are ${left} more problems.`,
+      remedy: 'Mend the ones above first.',
+    },
+  ];
 }

@@ -3,7 +3,7 @@ import { LapbenchError } from '../core/units/index.ts';
 import type { Problem } from '../core/units/index.ts';
 import { readClock } from './clock.ts';
 import { explainIssue } from './explain.ts';
-import { parseSheet, sheetLimits } from './parse.ts';
+import { inOrder, parseSheet } from './parse.ts';
 import type { ParsedSheet } from './parse.ts';
 import { checkRules } from './rules.ts';
 import { daySheetSchema } from './schema.ts';
@@ -40,23 +40,6 @@ export function daySheetData(text: string): unknown {
     if (error instanceof LapbenchError) return null;
     throw error;
   }
-}
-
-function inOrder(problems: Problem[], file: string): Problem[] {
-  const line = (problem: Problem): number => problem.place?.line ?? 0;
-  const column = (problem: Problem): number => problem.place?.column ?? 0;
-  const sorted = [...problems].sort((a, b) => line(a) - line(b) || column(a) - column(b));
-  const left = sorted.length - sheetLimits.problems;
-  if (left <= 0) return sorted;
-  return [
-    ...sorted.slice(0, sheetLimits.problems),
-    {
-      code: 'sheet-field',
-      file,
-      message: `There are ${left} more problems.`,
-      remedy: 'Mend the ones above first.',
-    },
-  ];
 }
 
 /** What was assumed that could turn the answer round, and should not pass in silence. */

@@ -1,6 +1,7 @@
 import { Document, Scalar, isMap, isScalar, isSeq, visit } from 'yaml';
 import type { ToStringOptions } from 'yaml';
 import { knownKeys } from './known-keys.ts';
+import { daySheetSchema } from './schema.ts';
 import { yamlOptions } from './parse.ts';
 import type { DaySheet } from './schema.ts';
 
@@ -43,7 +44,7 @@ export function ordered(data: unknown, path: PropertyKey[]): unknown {
   if (Array.isArray(data)) return data.map((item, i) => ordered(item, [...path, i]));
   if (typeof data !== 'object' || data === null) return data;
   const given = data as Record<string, unknown>;
-  const known = knownKeys(path).filter((key) => key in given);
+  const known = knownKeys(path, daySheetSchema).filter((key) => key in given);
   const others = Object.keys(given)
     .filter((key) => !known.includes(key))
     .sort();

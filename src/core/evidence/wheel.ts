@@ -56,6 +56,9 @@ export interface SpokeSide {
   cross: number;
   materialEPa: number;
   areaM2: number;
+  /** Of a bladed spoke, both or neither; without them it is taken as round. */
+  widthM?: number;
+  thicknessM?: number;
   densityKgM3: number;
   /** Mean tension; null when it follows from the other side's by balance along the axle. */
   meanTensionN: number | null;
