@@ -16,16 +16,6 @@ export type {
   StiffnessFinding,
   StiffnessSeries,
   FittedReading,
-  TensionFinding,
-  SpokeTension,
-  SideTension,
-  NeighbourRun,
-  BalancePlan,
-  NippleTurn,
-  WheelFinding,
-  WheelSpoke,
-  WheelComparison,
-  RimFit,
 } from '../core/methods/index.ts';
 
 export type DayState = 'draft' | 'kept';

@@ -69,7 +69,6 @@ export type ProblemCode =
   | 'name-taken'
   | 'bench-item-unknown'
   | 'bench-item-removed'
-  | 'bench-item-changed'
   // the wheel
   | 'wheel-geometry'
   | 'wheel-unbalanced'
