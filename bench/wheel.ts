@@ -1,0 +1,134 @@
+/**
+ * How long a wheel of 32 spokes with 8 pieces of rim a spoke takes: one load, all numbers, the influence of
+ * every nipple; and the same equations by a dense Cholesky in the same run, as ratio.
+ *
+ *   --repeat N   each measurement N times, the median is printed (21)
+ */
+import { cpus } from 'node:os';
+import { parseArgs } from 'node:util';
+import { median } from './coverage-statistics.ts';
+import { freedoms } from '../src/core/structure/beam.ts';
+import { assemble, wheelModel } from '../src/core/structure/model.ts';
+import type { RingMatrix } from '../src/core/structure/banded.ts';
+import { influence, solveLoad, wheelMechanics } from '../src/core/structure/index.ts';
+import type { Wheel } from '../src/core/evidence/index.ts';
+
+const { values } = parseArgs({ options: { repeat: { type: 'string', default: '21' } } });
+const repeat = Number(values.repeat);
+if (!(repeat >= 1)) {
+  console.error('--repeat wants a count.');
+  process.exit(2);
+}
+
+const side = {
+  count: 16,
+  cross: 3,
+  materialEPa: 210e9,
+  areaM2: Math.PI * 1e-6,
+  densityKgM3: 7850,
+};
+const wheel: Wheel = {
+  name: 'invented, 32 spokes',
+  rim: {
+    radiusM: 0.3,
+    materialEPa: 70e9,
+    materialGPa: 26e9,
+    areaM2: 1e-4,
+    iRadialM4: 1.5e-9,
+    iLateralM4: 3e-9,
+    torsionM4: 1e-9,
+    nippleOffsetM: 0.005,
+    massKg: 0.45,
+  },
+  hub: { flangeRadiusM: { left: 0.02, right: 0.02 }, flangeOffsetM: { left: 0.03, right: 0.03 } },
+  spokes: { left: { ...side, meanTensionN: 1000 }, right: { ...side, meanTensionN: null } },
+  discSide: 'left',
+};
+
+/** Lower triangle of the full matrix, by rows. */
+function denseRows(matrix: RingMatrix): Float64Array[] {
+  const n = matrix.nodes * freedoms;
+  const unit = new Float64Array(n);
+  const rows = Array.from({ length: n }, (_, j) => {
+    unit.fill(0);
+    unit[j] = 1;
+    return matrix.times(unit).slice(0, j + 1);
+  });
+  return rows;
+}
+
+/** Cholesky in place: the plain way that knows no band. */
+function choleskyInPlace(rows: Float64Array[]): void {
+  for (let i = 0; i < rows.length; i++) {
+    const row = rows[i];
+    for (let j = 0; j <= i; j++) {
+      const other = rows[j];
+      let sum = row[j];
+      for (let k = 0; k < j; k++) sum -= row[k] * other[k];
+      row[j] = i === j ? Math.sqrt(sum) : sum / other[j];
+    }
+  }
+}
+
+function denseSolve(rows: Float64Array[], right: Float64Array): Float64Array {
+  const x = Float64Array.from(right);
+  for (let i = 0; i < rows.length; i++) {
+    for (let k = 0; k < i; k++) x[i] -= rows[i][k] * x[k];
+    x[i] /= rows[i][i];
+  }
+  for (let i = rows.length - 1; i >= 0; i--) {
+    x[i] /= rows[i][i];
+    for (let k = 0; k < i; k++) x[k] -= rows[i][k] * x[i];
+  }
+  return x;
+}
+
+/** First call and median of the rest, ms. */
+function timed(run: () => unknown, times = repeat): { firstMs: number; medianMs: number } {
+  const ms = Array.from({ length: times + 1 }, () => {
+    const start = performance.now();
+    run();
+    return performance.now() - start;
+  });
+  return { firstMs: ms[0], medianMs: median(ms.slice(1)) };
+}
+
+const load = { forces: [{ angleRad: 0, lateralN: 196.1 }] };
+const rows: [string, { firstMs: number; medianMs: number }][] = [
+  ['one load, with slack spokes looked for', timed(() => solveLoad(wheel, load))],
+  ['influence of all nipples', timed(() => influence(wheel))],
+  ['all numbers of the wheel', timed(() => wheelMechanics(wheel))],
+];
+
+const { model } = wheelModel(wheel);
+const right = new Float64Array(model.nodes * freedoms);
+right[2] = 196.1;
+const banded = timed(() => assemble(model).factor().solve(right));
+const lower = denseRows(assemble(model));
+let answer: Float64Array = new Float64Array(0);
+const dense = timed(
+  () => {
+    const copy = lower.map((row) => Float64Array.from(row));
+    choleskyInPlace(copy);
+    answer = denseSolve(copy, right);
+  },
+  Math.min(repeat, 3),
+);
+const ours = assemble(model).factor().solve(right);
+const largest = Math.max(...answer.map(Math.abs));
+const apart = Math.max(...answer.map((x, i) => Math.abs(x - ours[i]))) / largest;
+
+console.log(`${cpus().length} × ${cpus()[0].model.trim()}, Node ${process.versions.node}.`);
+console.log(`${model.spokes.length} spokes, ${model.nodes} nodes, ${right.length} unknowns.\n`);
+const line = (name: string, first: string, usual: string): void =>
+  console.log(`${name.padEnd(42)}${first.padStart(12)}${usual.padStart(12)}`);
+line('', 'first, ms', 'median, ms');
+for (const [name, { firstMs, medianMs }] of rows) {
+  line(name, firstMs.toFixed(1), medianMs.toFixed(2));
+}
+line('assemble, factor, solve: folded band', banded.firstMs.toFixed(1), banded.medianMs.toFixed(2));
+line('factor, solve: dense Cholesky', dense.firstMs.toFixed(1), dense.medianMs.toFixed(2));
+console.log(
+  `\nDense takes ${(dense.medianMs / banded.medianMs).toFixed(0)} times as long; ` +
+    `the two answers are ${apart.toExponential(1)} apart, of the largest.`,
+);
