@@ -37,3 +37,8 @@ export async function demoDay(): Promise<{
 }> {
   return (await import('./demo.ts')).demoDay();
 }
+
+/** Makes a folder and those above it; throws the system's error where it cannot be. */
+export async function makeFolder(folder: string): Promise<void> {
+  (await import('../library/index.ts')).makeFolder(folder);
+}

@@ -1,4 +1,5 @@
 export { openLibrary } from './open.ts';
+export { makeFolder } from './make-folder.ts';
 export type { LibraryOptions } from './open.ts';
 export type { Library } from './library.ts';
 export type { Verification } from './maintenance.ts';

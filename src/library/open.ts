@@ -4,6 +4,7 @@ import type { DatabaseSync } from 'node:sqlite';
 import { LapbenchError } from '../core/units/index.ts';
 import type { ProblemCode } from '../core/units/index.ts';
 import { Library } from './library.ts';
+import { makeFolder } from './make-folder.ts';
 import { applicationId, migrations } from './schema.ts';
 import { busyCodes, guarded, inTransaction, loadSqlite, sleep, sqliteCode } from './sqlite.ts';
 
@@ -54,7 +55,7 @@ function prepareFile(place: string): boolean {
   const unwritable = (message: string, remedy: string): never =>
     refuse('library-unwritable', place, message, remedy);
   try {
-    fs.mkdirSync(path.dirname(place), { recursive: true });
+    makeFolder(path.dirname(place));
   } catch {
     unwritable('The folder of the library cannot be made.', 'Name a place where you may write.');
   }

@@ -35,7 +35,7 @@ export async function openBench(): Promise<Bench> {
     onFault: (error) => faults.push(`server: ${String(error)}`),
   });
   const { context, close } = await openBrowser();
-  context.setDefaultTimeout(15_000);
+  context.setDefaultTimeout(40_000);
   context.on('console', (message) => {
     // A refusal that a test provokes is logged by the browser itself as a failed resource.
     if (message.type() === 'error' && !message.text().startsWith('Failed to load resource')) {
@@ -84,7 +84,7 @@ export async function openAt(
 }
 
 /** Waits until an expression holds in the page. (The browser driver's own wait needs eval, which the page forbids.) */
-export async function until(page: Page, expression: string, forMs = 15_000): Promise<void> {
+export async function until(page: Page, expression: string, forMs = 40_000): Promise<void> {
   const end = Date.now() + forMs;
   while (!(await page.evaluate(expression))) {
     if (Date.now() > end) throw new Error(`Not true within ${forMs} ms: ${expression}`);

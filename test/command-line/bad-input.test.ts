@@ -193,3 +193,11 @@ test('a FIT file whose own laps overlap is used, and the laps are named', async 
   assert.equal(about[0].file, 'run-1.fit');
   assert.match(about[0].message, /laps \d+ and \d+ by \d+ s/);
 });
+
+test('a demo day where no folder can be made is refused at once', async (t) => {
+  if (process.platform !== 'linux') return t.skip('/proc is a folder of Linux');
+  const said = await lapbench(folderFor(t, {}), 'demo', '/proc/lapbench-demo');
+  assert.equal(said.code, 2);
+  assert.equal(said.out, '');
+  assert.match(said.err, /could not be written here/);
+});

@@ -1,6 +1,6 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import { demoDay, LapbenchError } from '../../application/index.ts';
+import { demoDay, LapbenchError, makeFolder } from '../../application/index.ts';
 import { fromHere, type Io } from '../io.ts';
 
 /** `lapbench demo FOLDER`: writes the demo day's files; touches no file that is there already. */
@@ -21,7 +21,7 @@ export async function demo(io: Io, folder: string): Promise<void> {
     });
   }
   try {
-    fs.mkdirSync(target, { recursive: true });
+    await makeFolder(target);
     for (const [name, content] of files) {
       fs.writeFileSync(path.join(target, name), content, { flag: 'wx' });
     }
