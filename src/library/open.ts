@@ -87,8 +87,11 @@ function prepareFile(place: string): boolean {
 
 /** Reads only, so that a stranger's database is left as it was. */
 function refuseForeign(db: DatabaseSync, place: string): void {
+  // One snapshot: another program may be making this very library between two reads.
+  db.exec('BEGIN');
   const id = numberOf(db, 'PRAGMA application_id', 'application_id');
   const tables = numberOf(db, 'SELECT count(*) AS tables FROM sqlite_schema', 'tables');
+  db.exec('COMMIT');
   if (id !== applicationId && !(id === 0 && tables === 0)) {
     refuse(
       'library-damaged',
