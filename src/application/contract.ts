@@ -16,6 +16,10 @@ export type {
   StiffnessFinding,
   StiffnessSeries,
   FittedReading,
+  WheelFinding,
+  WheelSpoke,
+  WheelComparison,
+  RimFit,
 } from '../core/methods/index.ts';
 
 export type DayState = 'draft' | 'kept';

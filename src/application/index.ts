@@ -14,6 +14,9 @@ export { checkSheet, daySheetSchema, readSheetFile } from './sheet.ts';
 export { describeFinding, findingAsJson, headline, rankSetups } from './describe-finding.ts';
 export { textTable } from './text-table.ts';
 export { readBenchFile, type NamedText } from './bench-text.ts';
+export { wheelSheetSchema } from './read-wheel.ts';
+export { reduceWheel, type WheelQuestions } from './reduce-wheel.ts';
+export { describeWheel, wheelHeadline } from './describe-wheel.ts';
 export { reduceStiffness, type StiffnessRange } from './reduce-stiffness.ts';
 export { describeStiffness, stiffnessHeadline } from './describe-stiffness.ts';
 

@@ -69,6 +69,16 @@ function programOf(io: Io, live: Io): Command {
       (await import('./commands/stiffness.ts')).stiffness(io, readings, options),
     );
   program
+    .command('wheel')
+    .description('stiffness and spokes of a wheel from its sheet; compare two, fit the rim')
+    .argument('<sheet>', 'the wheel sheet, YAML or JSON')
+    .option('--compare <sheet>', 'another wheel: what share of the difference each thing makes')
+    .option('--fit <N/mm>', 'lateral stiffness from the bench, to fit the rim to')
+    .option('--json', 'the finding as JSON')
+    .action(async (sheet, options) =>
+      (await import('./commands/wheel.ts')).wheel(io, sheet, options),
+    );
+  program
     .command('keep')
     .description('store a day: recordings unaltered, sheet and finding')
     .argument('<sheet>', 'the day sheet, YAML or JSON')
@@ -121,7 +131,7 @@ function programOf(io: Io, live: Io): Command {
   program
     .command('schema')
     .description('print the JSON Schema of a sheet')
-    .argument('<kind>', 'day')
+    .argument('<kind>', 'day or wheel')
     .action(async (kind) => (await import('./commands/schema.ts')).schema(io, kind));
   serverCommand(program.command('serve'), 'serve the page on this computer').action(
     async (options, command) => (await serving()).serve(at(live, command), options),

@@ -21,7 +21,7 @@ for (const [what, argv] of [
   ['an unknown option', ['drag', 'day.yaml', '--jsn']],
   ['a missing sheet', ['drag']],
   ['no command', []],
-  ['an unknown kind of schema', ['schema', 'wheel']],
+  ['an unknown kind of schema', ['schema', 'frame']],
   ['a port that is none', ['serve', '--port', 'many']],
   ['recompute without saying what', ['recompute']],
   ['recompute with both', ['recompute', 'x', '--all']],

@@ -1,14 +1,19 @@
-import { daySheetSchema, LapbenchError } from '../../application/index.ts';
+import { daySheetSchema, LapbenchError, wheelSheetSchema } from '../../application/index.ts';
 import type { Io } from '../io.ts';
 
-/** `lapbench schema day`. */
+const schemas: Record<string, () => Record<string, unknown>> = {
+  day: daySheetSchema,
+  wheel: wheelSheetSchema,
+};
+
+/** `lapbench schema day`, `lapbench schema wheel`. */
 export function schema(io: Io, kind: string): void {
-  if (kind !== 'day') {
+  if (!Object.hasOwn(schemas, kind)) {
     throw new LapbenchError({
       code: 'usage',
       message: `There is no schema of the kind ${JSON.stringify(kind)}.`,
-      remedy: 'The only kind is "day".',
+      remedy: 'The kinds are "day" and "wheel".',
     });
   }
-  io.out(`${JSON.stringify(daySheetSchema(), null, 2)}\n`);
+  io.out(`${JSON.stringify(schemas[kind](), null, 2)}\n`);
 }

@@ -1,2 +1,3 @@
 export * from './field-drag/index.ts';
 export * from './stiffness/index.ts';
+export * from './wheel/index.ts';
