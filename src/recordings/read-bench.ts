@@ -1,5 +1,5 @@
-/** Tables from the bench as evidence: deflections, spokes, and the calibration of a gauge. */
-import type { DeflectionReading, GaugePoint, Side, SpokeReading } from '../core/evidence/index.ts';
+/** Tables from the bench as evidence. */
+import type { DeflectionReading } from '../core/evidence/index.ts';
 import { LapbenchError, type Problem } from '../core/units/index.ts';
 import { readBenchTable, shortened, type BenchColumn, type BenchRow } from './bench-table.ts';
 
@@ -44,73 +44,6 @@ export function readDeflections(text: string, file: string): DeflectionReading[]
       direction: direction === 'unload' ? 'unload' : 'load',
       loadN: row.numbers.load_n!,
       deflectionMm: row.numbers.deflection_mm!,
-      line: row.line,
-    };
-  });
-}
-
-/**
- * Reads `spoke, side, reading`; a spoke may stand on several lines when it was read several times.
- *
- * @throws LapbenchError with every fault and its line
- */
-export function readSpokes(text: string, file: string): SpokeReading[] {
-  const rows = readBenchTable(
-    text,
-    file,
-    [
-      column('spoke', 'the number of the spoke, from 1 round the rim'),
-      column('side', '"left" or "right"', { number: false }),
-      column('reading', 'what was read'),
-    ],
-    'spoke readings',
-  );
-  const sides = new Map<number, { side: Side; line: number }>();
-  return checked(rows, file, (row, say) => {
-    const spoke = row.numbers.spoke!;
-    if (!Number.isInteger(spoke) || spoke < 1 || spoke > 200)
-      say(`"spoke" is ${spoke}.`, 'Write a whole number from 1, round the rim from the valve.');
-    const written = row.words.side.toLowerCase();
-    const side = ({ left: 'left', l: 'left', right: 'right', r: 'right' } as const)[written];
-    if (side === undefined)
-      say(`"side" is ${JSON.stringify(row.words.side)}.`, 'Write "left" or "right".');
-    const before = sides.get(spoke);
-    if (side && before && before.side !== side) {
-      say(
-        `Spoke ${spoke} is on the ${side} here and on the ${before.side} in line ${before.line}.`,
-        'Correct the number or the side.',
-      );
-    } else if (side) sides.set(spoke, { side, line: row.line });
-    const reading = row.numbers.reading!;
-    if (!(reading >= 0)) say(`"reading" is ${reading}.`, 'A reading is zero or more.');
-    return { spoke, side: side ?? 'left', reading, line: row.line };
-  });
-}
-
-/**
- * Reads the table of a gauge, `reading, tension_n` and, where it differs by spoke, `spoke_type`.
- *
- * @throws LapbenchError with every fault and its line
- */
-export function readCalibration(text: string, file: string): GaugePoint[] {
-  const rows = readBenchTable(
-    text,
-    file,
-    [
-      column('spoke_type', 'the kind of spoke', { number: false, required: false }),
-      column('reading', 'the number on the gauge'),
-      column('tension_n', 'the tension in newtons'),
-    ],
-    'gauge calibration',
-  );
-  return checked(rows, file, (row, say) => {
-    const tensionN = row.numbers.tension_n!;
-    if (tensionN < 0 || tensionN > 5000)
-      say(`"tension_n" is ${tensionN}.`, 'Write newtons, from 0 to 5000.');
-    return {
-      spokeType: row.words.spoke_type || null,
-      reading: row.numbers.reading!,
-      tensionN,
       line: row.line,
     };
   });

@@ -2,7 +2,7 @@ import assert from 'node:assert/strict';
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
-import test from 'node:test';
+import test, { after } from 'node:test';
 import type { DaySummary, DayView, Refusal } from '../../src/application/index.ts';
 import { createApp } from '../../src/server/index.ts';
 import { daysOver } from '../../src/application/stored-days.ts';
@@ -15,6 +15,7 @@ const bytes = (text: string): Uint8Array<ArrayBuffer> =>
 
 function setUp(change: Partial<Parameters<typeof createApp>[0]> = {}) {
   const pageFolder = fs.mkdtempSync(path.join(os.tmpdir(), 'lapbench-page-'));
+  after(() => fs.rmSync(pageFolder, { recursive: true, force: true }));
   fs.mkdirSync(path.join(pageFolder, 'assets'));
   fs.writeFileSync(path.join(pageFolder, 'index.html'), '<!doctype html><title>page</title>');
   fs.writeFileSync(path.join(pageFolder, 'assets', 'main-1.js'), 'void 0;');

@@ -55,12 +55,11 @@ export class BorderedSystem {
     weight: number,
     residual: number,
   ): void {
+    this.addRight(index, value, count, weight, residual);
     const { bandCount: n, width, borderCount: m } = this;
     for (let a = 0; a < count; a++) {
       const i = index[a];
       const wv = weight * value[a];
-      if (i < n) this.rightBand[i] += wv * residual;
-      else this.rightBorder[i - n] += wv * residual;
       for (let b = 0; b < count; b++) {
         const j = index[b];
         if (i < n) {

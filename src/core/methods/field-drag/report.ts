@@ -1,6 +1,6 @@
 import type { DayEvidence } from '../../evidence/index.ts';
 import { extraPowerFromCda } from '../../physics/index.ts';
-import { kmhToMps, radToDeg, type Problem } from '../../units/index.ts';
+import { kmhToMps, radToDeg, type Interval, type Problem } from '../../units/index.ts';
 import type { Balance } from './balance.ts';
 import { residualChecks } from './checks.ts';
 import type { Comparison } from './compare.ts';
@@ -9,7 +9,6 @@ import { latitudeOf, longitudeOf } from './plane.ts';
 import type {
   Difference,
   FieldDragFinding,
-  Interval,
   LapResult,
   ResidualRow,
   SetupResult,

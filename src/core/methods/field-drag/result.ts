@@ -1,6 +1,4 @@
-import type { Problem } from '../../units/index.ts';
-
-export type Interval = [low: number, high: number];
+import type { Interval, Problem } from '../../units/index.ts';
 
 /** Absolute drag area of one setup. */
 export interface SetupResult {

@@ -65,6 +65,8 @@ const blindHeightPriorM = 25;
 const areaPrior = { mean: 0.25, sd: 2 };
 /** A lap's crosswind square: spread at first sight and from lap to lap, shares of the mean square. */
 const crossSpread = { first: 1, step: 0.03 };
+/** Mean square of the slow wind to start from: a light breeze. */
+const firstMeanSquareM2PerS2 = 4;
 const mostSteps = 30;
 /** Settled when no lap moves by more than this, m², and no level by more than that share. */
 const settled = { areaM2: 3e-5, level: 0.06 };
@@ -85,9 +87,9 @@ export function fitWind(input: WindFitInput): WindFit {
     layout,
     levels,
     efficiency: input.efficiency,
-    meanSquare: input.start?.meanSquareM2PerS2 || 4,
+    // NaN where the earlier fit had no such wind.
+    meanSquare: input.start?.meanSquareM2PerS2 || firstMeanSquareM2PerS2,
   });
-  if (!(energy.meanSquare > 0)) energy.meanSquare = 4;
   const prior = new WindPrior(layout, levels);
   const system = new BorderedSystem(
     layout.windCount,
@@ -192,7 +194,9 @@ function startValues(input: WindFitInput, layout: Layout): Float64Array {
     return x;
   }
   x.fill(areaPrior.mean, layout.firstLap, layout.firstHeight);
-  if (layout.cross === 'lap') x.fill(4, layout.firstCross, layout.firstCross + layout.lapCount);
+  if (layout.cross === 'lap') {
+    x.fill(firstMeanSquareM2PerS2, layout.firstCross, layout.firstCross + layout.lapCount);
+  }
   if (layout.measuredAir) x[layout.scaleAt] = 1;
   if (layout.cross === 'vector') {
     // Away from zero, where the crosswind's pull on the drag is flat.
