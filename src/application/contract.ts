@@ -3,7 +3,12 @@
  * these types without pulling in a file system. The HTTP interface carries exactly these shapes.
  */
 import type { Problem } from '../core/units/index.ts';
-import type { FieldDragFinding } from '../core/methods/index.ts';
+import type {
+  FieldDragFinding,
+  StiffnessFinding,
+  TensionFinding,
+  WheelFinding,
+} from '../core/methods/index.ts';
 
 export type { Problem, ProblemCode, Place } from '../core/units/index.ts';
 export type {
@@ -16,6 +21,12 @@ export type {
   StiffnessFinding,
   StiffnessSeries,
   FittedReading,
+  TensionFinding,
+  SpokeTension,
+  SideTension,
+  NeighbourRun,
+  BalancePlan,
+  NippleTurn,
   WheelFinding,
   WheelSpoke,
   WheelComparison,
@@ -141,4 +152,116 @@ export interface DayEvents {
   finding: { finding: FieldDragFinding };
   problem: { problems: Problem[] };
   changed: { changedAt: string };
+}
+
+export type BenchKind = 'stiffness' | 'tension' | 'wheel';
+
+/** A line in the list of bench items. */
+export interface BenchSummary {
+  id: string;
+  kind: BenchKind;
+  title: string;
+  /** YYYY-MM-DD. */
+  date: string;
+  /** Name or id of the setup that it belongs to; may be empty. */
+  setup: string;
+  changedAt: string;
+  /** One sentence of the result, or why there is none. */
+  headline: string;
+}
+
+/** How stiffness readings are taken. */
+export interface StiffnessOptions {
+  preloadN: number;
+  /** Hung on top of the preload. */
+  loadN: number;
+}
+
+/** What the tension readings are, and what they are held against. */
+export interface TensionOptions {
+  as: 'tension' | 'gauge' | 'pitch';
+  /** The gauge's own table as CSV; needed for `gauge`. */
+  calibration: string;
+  /** Percent of the mean of the side; null: the usual one. */
+  tolerancePercent: number | null;
+  /** The maker's maximum; null when not known. */
+  maximumN: number | null;
+  /** For `pitch`: a spoke whose tension is known. */
+  known: { spoke: number; tensionN: number } | null;
+  /** Bench item of the wheel sheet; null without one. */
+  wheel: string | null;
+}
+
+export interface WheelOptions {
+  /** Bench item of another wheel to compare with. */
+  compareWith: string | null;
+  /** Lateral stiffness from the bench, to which the rim is fitted. */
+  benchLateralNPerMm: number | null;
+}
+
+export interface BenchOptions {
+  stiffness: StiffnessOptions;
+  tension: TensionOptions;
+  wheel: WheelOptions;
+}
+
+export interface BenchResults {
+  stiffness: StiffnessFinding;
+  tension: TensionFinding;
+  wheel: WheelFinding;
+}
+
+/** Everything the page shows of one bench item. */
+export type BenchView = {
+  [Kind in BenchKind]: BenchSummary & {
+    kind: Kind;
+    /** CSV or YAML as written. */
+    input: string;
+    options: BenchOptions[Kind];
+    /** Null when it could not be made; then `problems` says why. */
+    result: BenchResults[Kind] | null;
+    problems: Problem[];
+  };
+}[BenchKind];
+
+/** A change of a bench item; what is left out stays. */
+export interface BenchChange {
+  title?: string;
+  date?: string;
+  setup?: string;
+  input?: string;
+  /** Only those named change. */
+  options?: Record<string, unknown>;
+}
+
+/** What one newton at one place of the rim does; all of it grows in proportion to the load. */
+export interface UnitLoad {
+  /** Where the load acts, degrees from spoke 1 in the direction of rotation. */
+  positionDeg: number;
+  /** Movement of the rim at `anglesDeg`, m per N: to the left, outwards, forwards. */
+  leftM: number[];
+  outwardM: number[];
+  forwardM: number[];
+  /** Change of tension of each spoke, N per N. */
+  tensionN: number[];
+  /** Load under which the first spoke goes slack, N; above it the proportion no longer holds. Null: none. */
+  firstSlackN: number | null;
+}
+
+/** A wheel for drawing: its geometry, and its answer to a load anywhere on the rim. */
+export interface WheelShapes {
+  rimRadiusM: number;
+  /** Angles at which the rim's movement is given, degrees from spoke 1. */
+  anglesDeg: number[];
+  spokes: {
+    spoke: number;
+    side: 'left' | 'right';
+    tensionN: number;
+    /** Ends in metres: to the left of the wheel's plane, and in it (from the axle, spoke 1 at angle 0). */
+    rim: { leftM: number; radiusM: number; angleDeg: number };
+    hub: { leftM: number; radiusM: number; angleDeg: number };
+  }[];
+  /** 1 N to the left, and 1 N towards the axle. */
+  sideways: UnitLoad[];
+  inwards: UnitLoad[];
 }
