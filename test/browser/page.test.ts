@@ -256,6 +256,41 @@ test('what one window changes, the other shows', async () => {
   await second.close();
 });
 
+test('an answer that comes late does not undo what is shown', async () => {
+  const id = await bench.makeDay('Overtaken', 1);
+  const page = await openAt(bench, `#/day/${id}/setups`);
+  await page.getByLabel('Name of setup 1').waitFor();
+  // The next time the page asks for the day, the answer is taken at once and handed on only later.
+  let release = (): void => {};
+  const held = new Promise<void>((resolve) => {
+    void page.route(
+      `**/api/days/${id}`,
+      async (route) => {
+        const response = await route.fetch();
+        resolve();
+        await new Promise<void>((go) => (release = go));
+        await route.fulfill({ response });
+      },
+      { times: 1 },
+    );
+  });
+  await fetch(`${bench.url}api/days/${id}/edit`, {
+    method: 'PATCH',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify({ edits: [{ op: 'set', path: 'title', value: 'Overtaken once' }] }),
+  });
+  await held;
+  await page.getByLabel('Another setup').fill('Deep pair');
+  await page.getByRole('button', { name: 'Add the setup' }).click();
+  await page.getByText('Mass and wheels of Deep pair').waitFor();
+  const late = page.waitForResponse(`**/api/days/${id}`);
+  release();
+  await (await late).finished();
+  await page.evaluate('new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(r)))');
+  assert.equal(await page.getByText('Mass and wheels of Deep pair').count(), 1);
+  await page.close();
+});
+
 test('a server that does not answer is said in words, and the switch shows what is saved', async () => {
   const id = await bench.demoId();
   const page = await openAt(bench, `#/day/${id}/runs`, phone);

@@ -40,6 +40,9 @@ export function useDay(id: string): DayWork {
   const changedAt = useRef('');
 
   const accept = useCallback((next: DayView) => {
+    // Answers overtake each other: one that was asked for earlier must not undo what is shown.
+    // The library gives every change a later moment, so the text itself tells old from new.
+    if (next.changedAt < changedAt.current) return;
     changedAt.current = next.changedAt;
     if (next.finding) lastFinding.current = next.finding;
     setView(next);
