@@ -221,6 +221,10 @@ export type BenchView = {
     /** Null when it could not be made; then `problems` says why. */
     result: BenchResults[Kind] | null;
     problems: Problem[];
+    /** While `result` is null: the result of the newest input that gave one, and when it was made. */
+    earlier?: { result: BenchResults[Kind]; madeAt: string } | null;
+    /** A wheel sheet as plain data for its form; null for readings and for text that cannot be read. */
+    sheetData?: unknown;
   };
 }[BenchKind];
 
@@ -232,7 +236,13 @@ export interface BenchChange {
   input?: string;
   /** Only those named change. */
   options?: Record<string, unknown>;
+  /** For a wheel sheet, after `input`: single values changed, all else that is written there kept. */
+  edits?: WheelSheetEdit[];
 }
+
+/** A value of a wheel sheet by its dotted path, `spokes.left.count`. */
+export type WheelSheetEdit =
+  { op: 'set'; path: string; value: number | string | boolean } | { op: 'unset'; path: string };
 
 /** What one newton at one place of the rim does; all of it grows in proportion to the load. */
 export interface UnitLoad {
@@ -264,4 +274,6 @@ export interface WheelShapes {
   /** 1 N to the left, and 1 N towards the axle. */
   sideways: UnitLoad[];
   inwards: UnitLoad[];
+  /** 1 N of the road with the rotation, as in braking at the hub; empty where all spokes are radial. */
+  forwards?: UnitLoad[];
 }
