@@ -175,6 +175,8 @@ export interface StiffnessOptions {
   preloadN: number;
   /** Hung on top of the preload. */
   loadN: number;
+  /** What the loads of the readings are in, when the person said so; null: newtons, asked about where in doubt. */
+  loadUnit: 'N' | 'kg' | null;
 }
 
 /** What the tension readings are, and what they are held against. */
