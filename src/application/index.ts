@@ -4,6 +4,7 @@
  */
 export type * from './contract.ts';
 export type { DayEvent, Days } from './days-contract.ts';
+export type { Bench, NewBench } from './bench-contract.ts';
 export type { LibraryDays } from './library-days.ts';
 export type { KeptDay } from './keep-sheet.ts';
 export { describeProblem, LapbenchError } from '../core/units/index.ts';

@@ -1,18 +1,22 @@
-/** Days in a library file: the use cases with their real edges. */
+/** Days and bench items in a library file: the use cases with their real edges. */
 import { randomUUID } from 'node:crypto';
 import { openLibrary, type Verification } from '../library/index.ts';
+import type { Bench } from './bench-contract.ts';
+import { benchMaker } from './bench-maker.ts';
 import type { Days } from './days-contract.ts';
 import { demoDay } from './demo.ts';
 import { directWorkbench } from './direct-workbench.ts';
 import type { ReadFile } from './edges.ts';
 import { keepDaySheet, type KeptDay } from './keep-sheet.ts';
 import { libraryStore } from './library-store.ts';
+import { benchOver } from './stored-bench.ts';
 import { daysOver } from './stored-days.ts';
 import { threadWorkbench } from './thread-workbench.ts';
 
 /** An open library. `days.close()` closes it. */
 export interface LibraryDays {
   days: Days;
+  bench: Bench;
   /** Keeps a day that lies in a folder: see `keepDaySheet`. */
   keepSheet: (text: string, sheetFile: string, readFile: ReadFile) => Promise<KeptDay>;
   /** Writes a complete copy to a new file. */
@@ -31,6 +35,7 @@ export function openLibraryDays(location: string, { thread = false } = {}): Libr
   const workbench = thread ? threadWorkbench() : directWorkbench();
   return {
     days: daysOver({ store, workbench, now, demo: demoDay }),
+    bench: benchOver({ items: library.benchItems, maker: benchMaker, now }),
     keepSheet: (text, sheetFile, readFile) =>
       keepDaySheet({ store, workbench }, text, sheetFile, readFile),
     backup: (target) => library.backup(target),

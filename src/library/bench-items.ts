@@ -93,6 +93,25 @@ export class BenchItems {
     });
   }
 
+  /**
+   * Stores what was made of an item, which is no change of it and so leaves its date. Nothing is
+   * stored when the item was changed or removed since `changedAt`.
+   */
+  putResult(
+    id: string,
+    changedAt: string,
+    { result, method, headline }: Pick<NewBenchItem, 'result' | 'method' | 'headline'>,
+  ): void {
+    this.#write(() => {
+      this.#db
+        .prepare(
+          `UPDATE bench_items SET result = ?, method = ?, headline = ?
+           WHERE id = ? AND changedAt = ? AND removedAt IS NULL`,
+        )
+        .run(jsonOrNull(result), method, headline, id, changedAt);
+    });
+  }
+
   /** Takes an item out of the list; `restore` brings it back. */
   remove(id: string): void {
     this.#write(() => {

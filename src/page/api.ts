@@ -1,10 +1,15 @@
 import type {
+  BenchChange,
+  BenchKind,
+  BenchSummary,
+  BenchView,
   DayEdit,
   DaySummary,
   DayView,
   Problem,
   RecordingTrace,
   Refusal,
+  WheelShapes,
 } from '../application/contract.ts';
 
 /** What the server would not do, or could not be asked, as the problems to show. */
@@ -91,6 +96,22 @@ export const readTrace = (id: string, file: string): Promise<RecordingTrace> =>
   ask('GET', dayPath(id, `/recordings/${encodeURIComponent(file)}/trace`));
 export const readSchema = (): Promise<unknown> => ask('GET', '/api/schema/day');
 export const eventsPath = (id: string): string => dayPath(id, '/events');
+
+const benchPath = (id: string, rest = ''): string => `/api/bench/${encodeURIComponent(id)}${rest}`;
+
+export const listBench = async (removed = false): Promise<BenchSummary[]> =>
+  (await ask<{ items: BenchSummary[] }>('GET', `/api/bench${removed ? '?removed=true' : ''}`))
+    .items;
+export const createBench = (body: { kind: BenchKind } & BenchChange): Promise<BenchView> =>
+  ask('POST', '/api/bench', body);
+export const readBench = (id: string): Promise<BenchView> => ask('GET', benchPath(id));
+export const changeBench = (id: string, change: BenchChange): Promise<BenchView> =>
+  ask('PATCH', benchPath(id), change);
+export const removeBench = (id: string): Promise<unknown> => ask('DELETE', benchPath(id));
+export const restoreBench = (id: string): Promise<BenchView> =>
+  ask('POST', benchPath(id, '/restore'));
+export const readShapes = (id: string): Promise<WheelShapes> =>
+  ask('GET', benchPath(id, '/shapes'));
 
 /** Sends one recording; `onProgress` hears the share sent, 0 to 1. XHR because fetch does not tell. */
 export function sendRecording(

@@ -98,6 +98,23 @@ export const editsShape = z.strictObject({
   edits: z.array(editShape).min(1).max(500) as unknown as z.ZodType<DayEdit[]>,
 });
 
+const benchChange = {
+  title: z.string().trim().min(1, 'a title is needed').max(200).optional(),
+  date: z.iso.date('not a date of the form YYYY-MM-DD').optional(),
+  setup: z.string().trim().max(200).optional(),
+  input: z.string().optional(),
+  options: z.record(z.string(), z.unknown()).optional(),
+};
+
+/** Body of `PATCH /api/bench/:id`. */
+export const benchChangeShape = z.strictObject(benchChange);
+
+/** Body of `POST /api/bench`. */
+export const newBenchShape = z.strictObject({
+  kind: z.enum(['stiffness', 'tension', 'wheel']),
+  ...benchChange,
+});
+
 function tooLarge(limit: number): LapbenchError {
   return new LapbenchError({
     code: 'file-too-large',

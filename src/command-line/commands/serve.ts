@@ -45,10 +45,11 @@ async function serving(
   ready: (days: Days, server: RunningServer) => Promise<void>,
 ): Promise<void> {
   const port = portOf(options.port);
-  const { days } = await openLibraryDays(libraryPath(at), { thread: true });
+  const { days, bench } = await openLibraryDays(libraryPath(at), { thread: true });
   try {
     const server = await startServer({
       days,
+      bench,
       host: options.host,
       port: port ?? usualPort,
       otherPortIfBusy: port === null,

@@ -69,6 +69,8 @@ export type ProblemCode =
   | 'name-taken'
   | 'bench-item-unknown'
   | 'bench-item-removed'
+  | 'bench-item-changed'
+  | 'bench-item-altered'
   // the wheel
   | 'wheel-geometry'
   | 'wheel-unbalanced'
