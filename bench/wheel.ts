@@ -1,17 +1,20 @@
 /**
- * How long a wheel of 32 spokes with 8 pieces of rim a spoke takes: one load, all numbers, the influence of
- * every nipple; and the same equations by a dense Cholesky in the same run, as ratio.
+ * `npm run bench:wheel`: how long a wheel of 32 spokes with 8 pieces of rim a spoke takes: one load, in fresh
+ * processes and again in one that runs; all numbers; the influence of every nipple; and the same equations by
+ * a dense Cholesky in the same run, as ratio.
  *
  *   --repeat N   each measurement N times, the median is printed (21)
  */
-import { cpus } from 'node:os';
+import { execFileSync } from 'node:child_process';
+import { cpus, loadavg } from 'node:os';
+import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { median } from './coverage-statistics.ts';
 import { freedoms } from '../src/core/structure/beam.ts';
 import { assemble, wheelModel } from '../src/core/structure/model.ts';
 import type { RingMatrix } from '../src/core/structure/banded.ts';
 import { influence, solveLoad, wheelMechanics } from '../src/core/structure/index.ts';
-import type { Wheel } from '../src/core/evidence/index.ts';
+import { benchLoad, benchWheel } from './wheel-case.ts';
 
 const { values } = parseArgs({ options: { repeat: { type: 'string', default: '21' } } });
 const repeat = Number(values.repeat);
@@ -19,31 +22,6 @@ if (!(repeat >= 1)) {
   console.error('--repeat wants a count.');
   process.exit(2);
 }
-
-const side = {
-  count: 16,
-  cross: 3,
-  materialEPa: 210e9,
-  areaM2: Math.PI * 1e-6,
-  densityKgM3: 7850,
-};
-const wheel: Wheel = {
-  name: 'invented, 32 spokes',
-  rim: {
-    radiusM: 0.3,
-    materialEPa: 70e9,
-    materialGPa: 26e9,
-    areaM2: 1e-4,
-    iRadialM4: 1.5e-9,
-    iLateralM4: 3e-9,
-    torsionM4: 1e-9,
-    nippleOffsetM: 0.005,
-    massKg: 0.45,
-  },
-  hub: { flangeRadiusM: { left: 0.02, right: 0.02 }, flangeOffsetM: { left: 0.03, right: 0.03 } },
-  spokes: { left: { ...side, meanTensionN: 1000 }, right: { ...side, meanTensionN: null } },
-  discSide: 'left',
-};
 
 /** Lower triangle of the full matrix, by rows. */
 function denseRows(matrix: RingMatrix): Float64Array[] {
@@ -93,14 +71,22 @@ function timed(run: () => unknown, times = repeat): { firstMs: number; medianMs:
   return { firstMs: ms[0], medianMs: median(ms.slice(1)) };
 }
 
-const load = { forces: [{ angleRad: 0, lateralN: 196.1 }] };
+/** Milliseconds of the first load that a fresh process solves, one process after the other. */
+function inFreshProcesses(): number[] {
+  const child = fileURLToPath(new URL('wheel-child.ts', import.meta.url));
+  return Array.from({ length: repeat }, () =>
+    Number(execFileSync(process.execPath, [child], { encoding: 'utf8' })),
+  ).sort((a, b) => a - b);
+}
+
+const cold = inFreshProcesses();
 const rows: [string, { firstMs: number; medianMs: number }][] = [
-  ['one load, with slack spokes looked for', timed(() => solveLoad(wheel, load))],
-  ['influence of all nipples', timed(() => influence(wheel))],
-  ['all numbers of the wheel', timed(() => wheelMechanics(wheel))],
+  ['one load, with slack spokes looked for', timed(() => solveLoad(benchWheel, benchLoad))],
+  ['influence of all nipples', timed(() => influence(benchWheel))],
+  ['all numbers of the wheel', timed(() => wheelMechanics(benchWheel))],
 ];
 
-const { model } = wheelModel(wheel);
+const { model } = wheelModel(benchWheel);
 const right = new Float64Array(model.nodes * freedoms);
 right[2] = 196.1;
 const banded = timed(() => assemble(model).factor().solve(right));
@@ -122,6 +108,12 @@ console.log(`${cpus().length} × ${cpus()[0].model.trim()}, Node ${process.versi
 console.log(`${model.spokes.length} spokes, ${model.nodes} nodes, ${right.length} unknowns.\n`);
 const line = (name: string, first: string, usual: string): void =>
   console.log(`${name.padEnd(42)}${first.padStart(12)}${usual.padStart(12)}`);
+const others = loadavg()[0];
+console.log(
+  `First load of a fresh process, program loaded, ${cold.length} processes: median ` +
+    `${median(cold).toFixed(1)} ms, least ${cold[0].toFixed(1)}, most ${cold[cold.length - 1].toFixed(1)}` +
+    `${others > 1.5 ? ` (the machine was busy: load ${others.toFixed(1)})` : ''}.\n`,
+);
 line('', 'first, ms', 'median, ms');
 for (const [name, { firstMs, medianMs }] of rows) {
   line(name, firstMs.toFixed(1), medianMs.toFixed(2));
