@@ -1,6 +1,14 @@
 /** The use cases around the bench: what the server calls for readings and wheel sheets. */
 import type { Problem } from '../core/units/index.ts';
-import type { BenchChange, BenchKind, BenchSummary, BenchView, WheelShapes } from './contract.ts';
+import type { NamedSetup } from './bench-setups.ts';
+import type {
+  BenchChange,
+  BenchKind,
+  BenchSummary,
+  BenchView,
+  SetupBench,
+  WheelShapes,
+} from './contract.ts';
 import type { WriteOptions } from './days-contract.ts';
 
 export interface NewBench extends BenchChange {
@@ -15,6 +23,8 @@ export interface NewBench extends BenchChange {
 export interface Bench {
   /** Newest change first. */
   list(options?: { removed?: boolean }): BenchSummary[];
+  /** For each setup the items that belong to it: their `setup` is its id or its name. */
+  ofSetups(setups: readonly NamedSetup[]): SetupBench[];
   /** Answers the id. What is not given begins empty, a wheel with a sheet to start from. */
   create(item: NewBench): string;
   /** The item with what can be made of it as it stands. */

@@ -71,8 +71,8 @@ function told({ input, kind }: BenchInput, make: () => BenchOutcome): BenchOutco
 
 /** A form that is still being filled in is not called a mistake. */
 function whyNone(kind: BenchKind, input: string, problem: string): string {
-  const lines = input.split('\n').filter((line) => line.trim() !== '').length;
-  const readings = Math.max(0, lines - 1);
+  const rows = input.split('\n').filter((line) => !/^\s*(#.*)?$/.test(line));
+  const readings = Math.max(0, rows.length - 1);
   if (kind === 'wheel' || readings > 2) return `No result: ${problem}`;
   return `${readings} ${readings === 1 ? 'reading' : 'readings'}, no result yet.`;
 }

@@ -170,6 +170,14 @@ export interface BenchSummary {
   headline: string;
 }
 
+/** What the bench says of one setup of a day. */
+export interface SetupBench {
+  /** Id of the setup in the day's sheet. */
+  setup: string;
+  /** Newest change first. */
+  items: BenchSummary[];
+}
+
 /** How stiffness readings are taken. */
 export interface StiffnessOptions {
   preloadN: number;
@@ -222,11 +230,12 @@ export type BenchView = {
     options: BenchOptions[Kind];
     /** Null when it could not be made; then `problems` says why. */
     result: BenchResults[Kind] | null;
+    /** Beside a result: that the wheel referred to is no longer there. The method's own warnings are in the result. */
     problems: Problem[];
     /** While `result` is null: the result of the newest input that gave one, and when it was made. */
-    earlier?: { result: BenchResults[Kind]; madeAt: string } | null;
+    earlier: { result: BenchResults[Kind]; madeAt: string } | null;
     /** A wheel sheet as plain data for its form; null for readings and for text that cannot be read. */
-    sheetData?: unknown;
+    sheetData: unknown;
   };
 }[BenchKind];
 
@@ -277,5 +286,5 @@ export interface WheelShapes {
   sideways: UnitLoad[];
   inwards: UnitLoad[];
   /** 1 N of the road with the rotation, as in braking at the hub; empty where all spokes are radial. */
-  forwards?: UnitLoad[];
+  forwards: UnitLoad[];
 }

@@ -1,11 +1,21 @@
 /** The use cases around the bench (`Bench`), over the bench items of a library and a maker of results. */
 import { LapbenchError, type Problem } from '../core/units/index.ts';
 import type { BenchItemRecord, BenchItems } from '../library/index.ts';
+import { wheelSheetData } from '../sheets/index.ts';
 import type { Bench, NewBench } from './bench-contract.ts';
+import { changedInput } from './bench-edits.ts';
 import { firstSheet, firstTitles } from './bench-first-sheet.ts';
 import { checkedOptions, wholeOptions } from './bench-options.ts';
 import { otherWheelOf, wheelGone, wheelNotThere, type OtherWheel } from './bench-other-wheel.ts';
-import type { BenchChange, BenchKind, BenchSummary, BenchView, WheelShapes } from './contract.ts';
+import { belongsTo, type NamedSetup } from './bench-setups.ts';
+import type {
+  BenchChange,
+  BenchKind,
+  BenchSummary,
+  BenchView,
+  SetupBench,
+  WheelShapes,
+} from './contract.ts';
 import type { WriteOptions } from './days-contract.ts';
 import { sha256, type Clock } from './edges.ts';
 
@@ -52,8 +62,12 @@ interface StoredOutcome {
   key: string;
   /** Of the input alone, to find it out when it was altered outside. */
   inputSha256: string;
+  version: string;
+  madeAt: string;
   result: unknown;
   problems: Problem[];
+  /** While there is no result: the newest there was, by the methods of `version`. */
+  earlier: { result: unknown; madeAt: string } | null;
 }
 
 type Made = Pick<BenchItemRecord, 'kind' | 'input' | 'options'>;
@@ -78,16 +92,26 @@ class StoredBench implements Bench {
     return found.map((item) => summaryOf(removed ? item : this.upToDate(item)));
   }
 
-  create({ kind, title, date, setup, input, options }: NewBench): string {
+  create({ kind, title, date, setup, input, options, edits }: NewBench): string {
     const whole = {
       kind,
       title: title ?? firstTitles[kind],
       date: date ?? this.now().slice(0, 10),
       setup: setup ?? '',
-      input: input ?? firstSheet(kind),
+      input: changedInput({ kind, input: firstSheet(kind) }, { input, edits }),
       options: this.checked(kind, {}, options, null),
     };
-    return this.items.create({ ...whole, ...this.made(whole) });
+    return this.items.create({ ...whole, ...this.made(whole, null) });
+  }
+
+  ofSetups(setups: readonly NamedSetup[]): SetupBench[] {
+    const items = this.items.list().filter(({ setup }) => setup.trim() !== '');
+    return setups.map((setup) => ({
+      setup: setup.id,
+      items: items
+        .filter((item) => belongsTo(item.setup, setup))
+        .map((item) => summaryOf(this.upToDate(item))),
+    }));
   }
 
   view(id: string): BenchView {
@@ -108,10 +132,11 @@ class StoredBench implements Bench {
       title: change.title ?? item.title,
       date: change.date ?? item.date,
       setup: change.setup ?? item.setup,
-      input: change.input ?? item.input,
+      input: changedInput(item, change),
       options: this.checked(item.kind, item.options, change.options, id),
     };
-    this.items.update(id, { ...next, ...(this.isMadeFrom(item, next) ? {} : this.made(next)) });
+    const made = this.isMadeFrom(item, next) ? {} : this.made(next, item);
+    this.items.update(id, { ...next, ...made });
     return this.view(id);
   }
 
@@ -176,7 +201,7 @@ class StoredBench implements Bench {
    */
   private upToDate(item: BenchItemRecord): BenchItemRecord {
     if (this.isMadeFrom(item, item)) return item;
-    const made = this.made(item);
+    const made = this.made(item, item);
     this.items.putResult(item.id, item.changedAt, made);
     return { ...item, ...made };
   }
@@ -186,16 +211,23 @@ class StoredBench implements Bench {
     return (result as StoredOutcome | null)?.key === this.keyOf(from);
   }
 
-  private made(item: Made): { result: StoredOutcome; method: string; headline: string } {
+  private made(
+    item: Made,
+    before: BenchItemRecord | null,
+  ): { result: StoredOutcome; method: string; headline: string } {
     const input = this.inputOf(item);
     const { result, problems, method, headline } = this.maker.make(input);
     const gone = otherWheelOf(item) !== null && input.wheel === null ? [wheelGone(item.kind)] : [];
+    const { version } = this.maker;
     return {
       result: {
         key: this.keyOf(item),
         inputSha256: sha256(item.input),
+        version,
+        madeAt: this.now(),
         result,
         problems: [...problems, ...gone],
+        earlier: result === null ? earlierOf(before, version) : null,
       },
       method,
       headline,
@@ -236,6 +268,14 @@ class StoredBench implements Bench {
   }
 }
 
+/** The result that a broken input leaves standing; one of older methods may lack what is shown. */
+function earlierOf(before: BenchItemRecord | null, version: string): StoredOutcome['earlier'] {
+  const stored = before?.result as StoredOutcome | null | undefined;
+  if (!stored || stored.version !== version) return null;
+  const { result, madeAt, earlier } = stored;
+  return result === null ? earlier : { result, madeAt };
+}
+
 function unknown(id: string): LapbenchError {
   return new LapbenchError({
     code: 'bench-item-unknown',
@@ -252,6 +292,7 @@ function summaryOf(item: BenchItemRecord): BenchSummary {
 function viewOf(item: BenchItemRecord): BenchView {
   const { kind, input, result: stored } = item;
   const options = wholeOptions(kind, item.options);
-  const { result, problems } = stored as StoredOutcome;
-  return { ...summaryOf(item), input, options, result, problems } as BenchView;
+  const { result, problems, earlier } = stored as StoredOutcome;
+  const sheetData = kind === 'wheel' ? wheelSheetData(input) : null;
+  return { ...summaryOf(item), input, options, result, problems, earlier, sheetData } as BenchView;
 }

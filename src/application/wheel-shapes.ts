@@ -3,13 +3,28 @@ import { unitLoads, type SpokeEnd, type UnitLoadAnswer } from '../core/structure
 import type { UnitLoad, WheelShapes } from './contract.ts';
 import { readWheel } from './read-wheel.ts';
 
+/** A curve through more places looks no different; the page holds up to three loads at each. */
+const enoughAngles = 96;
+
 /** Throws `LapbenchError` when the sheet is refused or the wheel cannot stand. */
 export function wheelShapes(sheet: string): WheelShapes {
   const { wheel } = readWheel({ text: sheet, file: 'wheel sheet' });
-  const { nodeAngleRad, spokes, sideways, inwards } = unitLoads(wheel);
+  const { nodeAngleRad, spokes, sideways, inwards, forwards } = unitLoads(wheel);
+  const every = nodeAngleRad.length > enoughAngles ? 2 : 1;
+  const some = (values: Float64Array): Float64Array => values.filter((_, i) => i % every === 0);
+  const unitLoad = (answer: UnitLoadAnswer): UnitLoad => {
+    const moved = [answer.lateralM, answer.radialM, answer.tangentialM].map(some);
+    const [leftM, outwardM, forwardM] = rounded(moved);
+    const [tensionN] = rounded([answer.tensionChangeN]);
+    return {
+      positionDeg: degrees(answer.angleRad),
+      ...{ leftM, outwardM, forwardM, tensionN },
+      firstSlackN: answer.firstSlackN === null ? null : round(answer.firstSlackN, 4),
+    };
+  };
   return {
     rimRadiusM: wheel.rim.radiusM,
-    anglesDeg: [...nodeAngleRad].map(degrees),
+    anglesDeg: Array.from(some(nodeAngleRad), degrees),
     spokes: spokes.map(({ rim, hub, ...spoke }) => ({
       ...spoke,
       rim: end(rim),
@@ -17,26 +32,29 @@ export function wheelShapes(sheet: string): WheelShapes {
     })),
     sideways: sideways.map(unitLoad),
     inwards: inwards.map(unitLoad),
+    forwards: forwards.map(unitLoad),
   };
 }
 
+const round = (value: number, digits: number): number => Number(value.toPrecision(digits));
 const degrees = (rad: number): number => round((rad * 180) / Math.PI, 7);
 
-/** Four digits are more than a drawing shows, and halve what goes to the page. */
-const round = (value: number, digits = 4): number => Number(value.toPrecision(digits));
-const rounded = (values: Float64Array): number[] => Array.from(values, (value) => round(value));
+/**
+ * To a 500th of the largest among them or better: finer than a drawing shows, and less than half of
+ * what would go to the page.
+ */
+function rounded(columns: readonly Float64Array[]): number[][] {
+  const largest = Math.max(
+    ...columns.map((one) => one.reduce((m, v) => Math.max(m, Math.abs(v)), 0)),
+  );
+  const decimals = largest === 0 ? 0 : Math.ceil(Math.log10(500 / largest));
+  const step = (value: number): number =>
+    Number(`${Math.round(value * 10 ** decimals)}e${-decimals}`);
+  return columns.map((values) => Array.from(values, step));
+}
 
 const end = ({ lateralM, radiusM, angleRad }: SpokeEnd): WheelShapes['spokes'][number]['rim'] => ({
   leftM: lateralM,
   radiusM,
   angleDeg: degrees(angleRad),
-});
-
-const unitLoad = (answer: UnitLoadAnswer): UnitLoad => ({
-  positionDeg: degrees(answer.angleRad),
-  leftM: rounded(answer.lateralM),
-  outwardM: rounded(answer.radialM),
-  forwardM: rounded(answer.tangentialM),
-  tensionN: rounded(answer.tensionChangeN),
-  firstSlackN: answer.firstSlackN === null ? null : round(answer.firstSlackN),
 });

@@ -1,5 +1,6 @@
 /** Routes under `/api/bench`. */
 import { Hono, type Context } from 'hono';
+import { compress } from 'hono/compress';
 import type { Bench, BenchView } from '../application/index.ts';
 import { benchChangeShape, jsonOfBody, newBenchShape } from './body.ts';
 import { ifChangedAt } from './if-changed.ts';
@@ -28,7 +29,8 @@ export function benchRoutes(bench: Bench): Hono {
     bench.restore(id);
     return answer(c, bench.view(id));
   });
-  app.get('/:id/shapes', (c) => c.json(bench.shapes(c.req.param('id'))));
+  // The one large answer; a page on a phone in the workshop's wireless network waits for it.
+  app.get('/:id/shapes', compress(), (c) => c.json(bench.shapes(c.req.param('id'))));
   return app;
 }
 
