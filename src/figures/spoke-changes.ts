@@ -1,6 +1,7 @@
 import * as Plot from '@observablehq/plot';
 import { frame, type Figure, type FigureStyle } from './figure.ts';
 import { fixed, signed, thin } from './numbers.ts';
+import { isSlack } from './wheel.ts';
 import { spokeNumbers } from './rim-strip.ts';
 
 export interface SpokeChange {
@@ -26,7 +27,7 @@ export function spokeChangesFigure(data: SpokeChangesData, style: FigureStyle): 
   const { palette, fontSize, width } = style;
   const size = fontSize * 0.86;
   const small = { fill: palette.soft, fontSize: size };
-  const slack = changes.filter((one) => one.tensionN + one.changeN <= 0);
+  const slack = changes.filter(isSlack);
   const most = changes.reduce((a, b) => (b.changeN > a.changeN ? b : a));
   const least = changes.reduce((a, b) => (b.changeN < a.changeN ? b : a));
   const told = [most, least].filter((one, i, both) => both.indexOf(one) === i);

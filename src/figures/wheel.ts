@@ -1,6 +1,17 @@
 import * as Plot from '@observablehq/plot';
 import { frame, type Figure, type FigureStyle } from './figure.ts';
 import { fixed, thin } from './numbers.ts';
+import { loadArrows } from './wheel-load.ts';
+
+/** What pushes on the rim: to the left, towards the axle, or along it with the rotation. */
+export type LoadKind = 'sideways' | 'inwards' | 'forwards';
+
+/** The direction of a load as a sentence needs it. */
+export const loadWords: Record<LoadKind, string> = {
+  sideways: 'to the left',
+  inwards: 'towards the axle',
+  forwards: 'along the rim, as in braking',
+};
 
 /** A spoke's two ends: metres to the left of the wheel's plane, and in the plane from the axle. */
 export interface DrawnSpoke {
@@ -8,9 +19,15 @@ export interface DrawnSpoke {
   side: 'left' | 'right';
   rim: { leftM: number; radiusM: number; angleDeg: number };
   hub: { leftM: number; radiusM: number; angleDeg: number };
+  /** Tension without the load, N. */
+  tensionN: number;
   /** Change of tension under the load shown, N. */
   changeN: number;
 }
+
+/** Whether the load has used up all tension of a spoke. */
+export const isSlack = ({ tensionN, changeN }: { tensionN: number; changeN: number }): boolean =>
+  tensionN + changeN <= 0;
 
 export interface WheelDrawing {
   rimRadiusM: number;
@@ -20,7 +37,7 @@ export interface WheelDrawing {
   leftM: readonly number[];
   outwardM: readonly number[];
   forwardM: readonly number[];
-  load: { kind: 'sideways' | 'inwards'; positionDeg: number; newtons: number };
+  load: { kind: LoadKind; positionDeg: number; newtons: number };
   /** How many times the movement is enlarged. */
   exaggeration: number;
   /** Largest change of tension that line widths must tell apart, N. */
@@ -48,6 +65,20 @@ export function wheelPlace(width: number): { centreX: number; centreY: number; r
 export function angleAt(x: number, y: number, width: number): number {
   const { centreX, centreY } = wheelPlace(width);
   return (Math.atan2(x - centreX, centreY - y) / rad + 360) % 360;
+}
+
+/** Where the load is drawn, in pixels: on the rim as it has moved. */
+export function loadPlace(data: WheelDrawing, width: number): { x: number; y: number } {
+  const { centreX, centreY, radius } = wheelPlace(width);
+  const { positionDeg } = data.load;
+  const scale = (data.exaggeration * radius) / data.rimRadiusM;
+  const outward = radius + onRing(data.anglesDeg, data.outwardM, positionDeg) * scale;
+  const forward = onRing(data.anglesDeg, data.forwardM, positionDeg) * scale;
+  const [sin, cos] = [Math.sin(positionDeg * rad), Math.cos(positionDeg * rad)];
+  return {
+    x: centreX + outward * sin + forward * cos,
+    y: centreY - outward * cos + forward * sin,
+  };
 }
 
 /** A round factor (1, 2 or 5 times a power of ten) that draws the largest movement at most 0.28 radii long. */
@@ -143,17 +174,23 @@ export function wheelFigure(data: WheelDrawing, style: FigureStyle): Figure | nu
   ];
   const at = moved(load.positionDeg);
   const loaded = front(radiusM, load.positionDeg, at.outward, at.forward);
-  const away = front(radiusM * 1.14, load.positionDeg);
   const edgeLoaded = edge(radiusM, load.positionDeg, at.left, at.outward);
   const flanges = (['left', 'right'] as const).flatMap((side) => {
     const one = spokes.find((spoke) => spoke.side === side);
     return one ? [{ side, radiusM: one.hub.radiusM, leftM: one.hub.leftM }] : [];
   });
-  const inwards = load.kind === 'inwards';
+  const slack = drawn.filter(isSlack);
   const newtons = `${fixed(load.newtons, 0)}${thin}N`;
+  const way = { sideways: at.left, inwards: -at.outward, forwards: at.forward }[load.kind];
+  const wayWords = { sideways: 'to the left', inwards: 'inwards', forwards: 'forwards' }[load.kind];
   return {
-    title: `Wheel under ${fixed(load.newtons, 0)} N ${inwards ? 'towards the axle' : 'to the left'} at ${fixed(load.positionDeg, 0)}°`,
-    description: `Drawn to scale, seen from the right and edge-on from behind; the rim's movement is enlarged ${fixed(times, 0)} times. At the load the rim moves ${fixed((Math.abs(inwards ? at.outward : at.left) / times) * 1000, 2)} mm ${inwards ? 'inwards' : 'to the left'}. ${gains.length} spokes gain tension, ${loses.length} lose.`,
+    title: `Wheel under ${fixed(load.newtons, 0)} N ${loadWords[load.kind]} at ${fixed(load.positionDeg, 0)}°`,
+    description: [
+      `Drawn to scale, seen from the right and edge-on from behind; the rim's movement is enlarged ${fixed(times, 0)} times.`,
+      ` At the load the rim moves ${fixed((Math.abs(way) / times) * 1000, 2)} mm ${wayWords}.`,
+      ` ${gains.length} spokes gain tension, ${loses.length} lose`,
+      slack.length > 0 ? `; slack: ${slack.map(({ spoke }) => spoke).join(', ')}.` : '.',
+    ].join(''),
     width,
     height,
     options: {
@@ -189,38 +226,17 @@ export function wheelFigure(data: WheelDrawing, style: FigureStyle): Figure | nu
         ...spokeLine(loses, palette.warm, '6 3'),
         Plot.line(shape, { x: 'x', y: 'y', stroke: palette.ink, strokeWidth: 4.5 }),
         Plot.line(edgeShape, { x: 'x', y: 'y', stroke: palette.ink, strokeWidth: 4 }),
-        ...(inwards
-          ? [
-              Plot.arrow([0], {
-                x1: away.x,
-                y1: away.y,
-                x2: loaded.x,
-                y2: loaded.y,
-                stroke: palette.ink,
-                strokeWidth: 3,
-                headLength: 10,
-              }),
-              Plot.arrow([0], {
-                x1: edgeLoaded.x,
-                y1: radiusM * 1.14,
-                x2: edgeLoaded.x,
-                y2: edgeLoaded.y,
-                stroke: palette.ink,
-                strokeWidth: 3,
-                headLength: 10,
-              }),
-            ]
-          : [
-              Plot.arrow([0], {
-                x1: edgeLoaded.x + 0.28 * radiusM,
-                y1: edgeLoaded.y,
-                x2: edgeLoaded.x + 0.02 * radiusM,
-                y2: edgeLoaded.y,
-                stroke: palette.ink,
-                strokeWidth: 3,
-                headLength: 10,
-              }),
-            ]),
+        ...loadArrows({ load, radiusM, loaded, edgeLoaded, front, palette }),
+        Plot.text(slack, {
+          x: (one: Drawn) => (one.from.x + one.to.x) / 2,
+          y: (one: Drawn) => (one.from.y + one.to.y) / 2,
+          text: () => 'slack',
+          fill: palette.warm,
+          fontWeight: 700,
+          fontSize: size,
+          stroke: palette.paper,
+          strokeWidth: 4,
+        }),
         Plot.dot([loaded], {
           x: 'x',
           y: 'y',
@@ -229,7 +245,7 @@ export function wheelFigure(data: WheelDrawing, style: FigureStyle): Figure | nu
           stroke: palette.ink,
           strokeWidth: 3,
         }),
-        Plot.dot(inwards ? [] : [loaded], {
+        Plot.dot(load.kind === 'sideways' ? [loaded] : [], {
           x: 'x',
           y: 'y',
           symbol: 'times',
