@@ -6,7 +6,9 @@
  *   --repeat N   each measurement N times, the median is printed (21)
  */
 import { execFileSync } from 'node:child_process';
-import { cpus, loadavg } from 'node:os';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { cpus, loadavg, tmpdir } from 'node:os';
+import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { median } from './coverage-statistics.ts';
@@ -71,15 +73,34 @@ function timed(run: () => unknown, times = repeat): { firstMs: number; medianMs:
   return { firstMs: ms[0], medianMs: median(ms.slice(1)) };
 }
 
-/** Milliseconds of the first load that a fresh process solves, one process after the other. */
-function inFreshProcesses(): number[] {
+/** Milliseconds of the first load that a fresh process solves, one process after the other, in order of size. */
+function inFreshProcesses(compiledIn: string | null): number[] {
   const child = fileURLToPath(new URL('wheel-child.ts', import.meta.url));
-  return Array.from({ length: repeat }, () =>
-    Number(execFileSync(process.execPath, [child], { encoding: 'utf8' })),
-  ).sort((a, b) => a - b);
+  const env = { ...process.env };
+  delete env.NODE_COMPILE_CACHE;
+  const run = (): number =>
+    Number(
+      execFileSync(process.execPath, [child], {
+        encoding: 'utf8',
+        env: compiledIn === null ? env : { ...env, NODE_COMPILE_CACHE: compiledIn },
+      }),
+    );
+  // The first one fills the folder.
+  if (compiledIn !== null) run();
+  return Array.from({ length: repeat }, run).sort((a, b) => a - b);
 }
 
-const cold = inFreshProcesses();
+const folder = mkdtempSync(path.join(tmpdir(), 'lapbench-wheel-'));
+const cold: [string, number[]][] = [];
+try {
+  cold.push(
+    ['compiled code kept, as lapbench does', inFreshProcesses(folder)],
+    ['nothing kept', inFreshProcesses(null)],
+  );
+} finally {
+  rmSync(folder, { recursive: true });
+}
+const busy = loadavg()[0];
 const rows: [string, { firstMs: number; medianMs: number }][] = [
   ['one load, with slack spokes looked for', timed(() => solveLoad(benchWheel, benchLoad))],
   ['influence of all nipples', timed(() => influence(benchWheel))],
@@ -108,12 +129,12 @@ console.log(`${cpus().length} × ${cpus()[0].model.trim()}, Node ${process.versi
 console.log(`${model.spokes.length} spokes, ${model.nodes} nodes, ${right.length} unknowns.\n`);
 const line = (name: string, first: string, usual: string): void =>
   console.log(`${name.padEnd(42)}${first.padStart(12)}${usual.padStart(12)}`);
-const others = loadavg()[0];
-console.log(
-  `First load of a fresh process, program loaded, ${cold.length} processes: median ` +
-    `${median(cold).toFixed(1)} ms, least ${cold[0].toFixed(1)}, most ${cold[cold.length - 1].toFixed(1)}` +
-    `${others > 1.5 ? ` (the machine was busy: load ${others.toFixed(1)})` : ''}.\n`,
-);
+console.log(`First load of a fresh process, program loaded, ${repeat} processes, ms:`);
+for (const [name, ms] of cold) {
+  const [least, most] = [ms[0], ms[ms.length - 1]].map((x) => x.toFixed(1));
+  console.log(`  ${name}: median ${median(ms).toFixed(1)}, least ${least}, most ${most}`);
+}
+console.log(`Others at work on this machine: load ${busy.toFixed(1)}, ours counted.\n`);
 line('', 'first, ms', 'median, ms');
 for (const [name, { firstMs, medianMs }] of rows) {
   line(name, firstMs.toFixed(1), medianMs.toFixed(2));
