@@ -35,6 +35,8 @@ export interface Bench {
   restore(id: string): void;
   /** A wheel's geometry and its answers to one newton round the rim; throws when the sheet is refused. */
   shapes(id: string): WheelShapes;
+  /** Makes the bench items of the demo day, unless the library holds any of them or did once. */
+  demo(): void;
   /** What is stored other than it was put in; nothing when all is sound. */
   verify(): Problem[];
 }

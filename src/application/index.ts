@@ -42,6 +42,11 @@ export async function demoDay(): Promise<{
   return (await import('./demo.ts')).demoDay();
 }
 
+/** Readings and wheel sheets of the demo day's invented wheels, as files. */
+export async function demoBenchFiles(): Promise<{ file: string; text: string }[]> {
+  return (await import('./demo-bench.ts')).demoBenchFiles();
+}
+
 /** Makes a folder and those above it; throws the system's error where it cannot be. */
 export async function makeFolder(folder: string): Promise<void> {
   (await import('../library/index.ts')).makeFolder(folder);

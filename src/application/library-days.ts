@@ -5,6 +5,7 @@ import type { Bench } from './bench-contract.ts';
 import { benchMaker } from './bench-maker.ts';
 import type { Days } from './days-contract.ts';
 import { demoDay } from './demo.ts';
+import { isDemoBench, makeDemoBench } from './demo-bench.ts';
 import { directWorkbench } from './direct-workbench.ts';
 import type { ReadFile } from './edges.ts';
 import { keepDaySheet, type KeptDay } from './keep-sheet.ts';
@@ -25,6 +26,8 @@ export interface LibraryDays {
   verify: () => Verification;
 }
 
+const demoBench = { make: makeDemoBench, has: isDemoBench };
+
 /** See `openLibraryDays` in index.ts. */
 export function openLibraryDays(location: string, { thread = false } = {}): LibraryDays {
   const now = (): string => new Date().toISOString();
@@ -33,12 +36,17 @@ export function openLibraryDays(location: string, { thread = false } = {}): Libr
   const library = openLibrary(location, { now, newId });
   const store = libraryStore(library);
   const workbench = thread ? threadWorkbench() : directWorkbench();
+  const bench = benchOver({ items: library.benchItems, maker: benchMaker, now, demo: demoBench });
   return {
     days: daysOver({ store, workbench, now, demo: demoDay }),
-    bench: benchOver({ items: library.benchItems, maker: benchMaker, now }),
+    bench,
     keepSheet: (text, sheetFile, readFile) =>
       keepDaySheet({ store, workbench }, text, sheetFile, readFile),
     backup: (target) => library.backup(target),
-    verify: () => library.verify(),
+    verify: () => {
+      const found = library.verify();
+      // Where the file itself is damaged its items may not be readable.
+      return found.problems.length > 0 ? found : { ...found, problems: bench.verify() };
+    },
   };
 }

@@ -50,6 +50,8 @@ export interface BenchEdges {
   >;
   maker: BenchMaker;
   now: Clock;
+  /** Makes the items of the demo day, and knows their titles. */
+  demo: { make: (create: (item: NewBench) => string) => void; has: (title: string) => boolean };
 }
 
 export function benchOver(edges: BenchEdges): Bench {
@@ -79,12 +81,14 @@ class StoredBench implements Bench {
   private readonly items: BenchEdges['items'];
   private readonly maker: BenchMaker;
   private readonly now: Clock;
+  private readonly demoItems: BenchEdges['demo'];
   private readonly knownShapes = new Map<string, WheelShapes>();
 
-  constructor({ items, maker, now }: BenchEdges) {
+  constructor({ items, maker, now, demo }: BenchEdges) {
     this.items = items;
     this.maker = maker;
     this.now = now;
+    this.demoItems = demo;
   }
 
   list({ removed = false } = {}): BenchSummary[] {
@@ -169,9 +173,14 @@ class StoredBench implements Bench {
     return shapes;
   }
 
+  demo(): void {
+    // Removed ones count: who took the demo out does not want it back.
+    if (this.all().some(({ title }) => this.demoItems.has(title))) return;
+    this.demoItems.make((item) => this.create(item));
+  }
+
   verify(): Problem[] {
-    const items = [...this.items.list(), ...this.items.list({ removed: true })];
-    return items.flatMap(({ id, title, input, result }): Problem[] => {
+    return this.all().flatMap(({ id, title, input, result }): Problem[] => {
       const stored = result as StoredOutcome | null;
       if (stored === null || stored.inputSha256 === sha256(input)) return [];
       return [
@@ -182,6 +191,10 @@ class StoredBench implements Bench {
         },
       ];
     });
+  }
+
+  private all(): BenchItemRecord[] {
+    return [...this.items.list(), ...this.items.list({ removed: true })];
   }
 
   private item(id: string): BenchItemRecord {

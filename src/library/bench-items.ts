@@ -155,6 +155,15 @@ export class BenchItems {
 const jsonOrNull = (value: unknown): string | null =>
   value === null || value === undefined ? null : JSON.stringify(value);
 
+/** Null for what cannot be read: one damaged entry must not take the whole list with it; `verify` tells. */
+function readJson(text: unknown): unknown {
+  try {
+    return text === null ? null : (JSON.parse(String(text)) as unknown);
+  } catch {
+    return null;
+  }
+}
+
 function itemOf(row: Record<string, unknown>): BenchItemRecord {
   return {
     id: String(row.id),
@@ -163,8 +172,8 @@ function itemOf(row: Record<string, unknown>): BenchItemRecord {
     date: String(row.date),
     setup: String(row.setup),
     input: String(row.input),
-    options: JSON.parse(String(row.options)) as unknown,
-    result: row.result === null ? null : (JSON.parse(String(row.result)) as unknown),
+    options: readJson(row.options),
+    result: readJson(row.result),
     method: String(row.method),
     headline: String(row.headline),
     createdAt: String(row.createdAt),

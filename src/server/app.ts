@@ -34,7 +34,11 @@ export function createApp(options: AppOptions): Hono {
     c.json({ setups: bench.ofSetups(days.setups(c.req.param('id'))) }),
   );
   app.route('/api/bench', benchRoutes(bench));
-  app.get('/api/demo', async (c) => c.json({ id: await days.demo() }));
+  app.get('/api/demo', async (c) => {
+    const id = await days.demo();
+    bench.demo();
+    return c.json({ id });
+  });
   app.get('/api/schema/day', (c) => c.json(daySheetSchema()));
   app.all('/api/*', (c) =>
     refuse(c, 404, {

@@ -12,3 +12,10 @@ export type { EnergyLedger } from './ride.ts';
 export { randomStream } from './random.ts';
 export type { RandomStream } from './random.ts';
 export { writeCsv, daySheetYaml } from './write.ts';
+export { deflectionsCsv, simulateDeflections, simulateTensions, tensionsCsv } from './bench.ts';
+export type {
+  BenchConditions,
+  SimulatedDeflection,
+  SimulatedTension,
+  TensionConditions,
+} from './bench.ts';
