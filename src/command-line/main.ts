@@ -74,6 +74,12 @@ function programOf(io: Io, live: Io): Command {
     .argument('<sheet>', 'the wheel sheet, YAML or JSON')
     .option('--compare <sheet>', 'another wheel: what share of the difference each thing makes')
     .option('--fit <N/mm>', 'lateral stiffness from the bench, to fit the rim to')
+    .option('--fit-ci95 <low,high>', 'its 95 % interval, carried through to the prediction')
+    .option('--side <N>', 'a load to the left at the rim; spokes may go slack')
+    .option('--inward <N>', 'a load towards the axle, as the road pushes')
+    .option('--brake <N m>', 'torque of the brake disc; drive is below zero')
+    .option('--at <spoke>', 'where the load stands; 1.5 is midway from spoke 1 to 2 (default: 1)')
+    .option('--influence', 'what one turn of each nipple does to tensions and trueness')
     .option('--json', 'the finding as JSON')
     .action(async (sheet, options) =>
       (await import('./commands/wheel.ts')).wheel(io, sheet, options),

@@ -6,7 +6,7 @@ export * from './section.ts';
 export * from './explain.ts';
 export * from './fit.ts';
 export * from './unit-loads.ts';
-export { sideOrder } from './spokes.ts';
+export { hubTurn, sideOrder } from './spokes.ts';
 export type { SpokeRole } from './spokes.ts';
 export type { ModelOptions } from './model.ts';
 export type { HubReaction } from './hub.ts';

@@ -76,6 +76,7 @@ export type ProblemCode =
   | 'wheel-unbalanced'
   | 'wheel-fit'
   | 'wheel-cannot-stand'
+  | 'spokes-slack'
   // use
   | 'usage'
   | 'internal';

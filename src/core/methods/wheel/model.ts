@@ -3,6 +3,7 @@
  * spoke's change under braking, and the values behind each term of a comparison in words.
  */
 import type { Side, Wheel } from '../../evidence/index.ts';
+import { hubTurn } from '../../structure/index.ts';
 import type { DifferenceKey, WheelMechanics } from '../../structure/index.ts';
 import type { WheelFinding, WheelSpoke } from './result.ts';
 
@@ -94,10 +95,10 @@ function lacingInWords(
   side: Side,
   { lengthM, bracingAngleDeg }: WheelFinding['sides'][number],
 ): string {
-  const { count, cross } = spokes[side];
-  if (cross === 0) return 'radial';
+  const { cross } = spokes[side];
+  if (hubTurn(spokes[side]) === 0) return 'radial';
   // Law of sines in the triangle of axle, flange hole and nipple.
-  const across = hub.flangeRadiusM[side] * Math.sin((2 * Math.PI * cross) / count);
+  const across = hub.flangeRadiusM[side] * Math.sin(hubTurn(spokes[side]));
   const angle = Math.asin(across / (lengthM * Math.cos(bracingAngleDeg * degree))) / degree;
   return `${cross}-cross (${angle.toFixed(1)}°)`;
 }
