@@ -7,10 +7,14 @@ const usual: BenchOptions = {
   stiffness: { preloadN: 30, loadN: 196.1, loadUnit: null },
   tension: {
     as: 'tension',
+    unit: null,
     calibration: '',
+    spokeType: null,
     tolerancePercent: null,
     maximumN: null,
     known: null,
+    lateralLimitMm: null,
+    radialLimitMm: null,
     wheel: null,
   },
   wheel: { compareWith: null, benchLateralNPerMm: null },
@@ -35,17 +39,24 @@ const text =
   (value) =>
     typeof value === 'string' && value.length <= longest ? null : `at most ${longest} letters`;
 
+const oneOf =
+  (...words: string[]): Check =>
+  (value) =>
+    typeof value === 'string' && words.includes(value)
+      ? null
+      : `${words.slice(0, -1).join(', ')} or ${words.at(-1)}`;
+
 const checks: { [Kind in BenchKind]: Record<keyof BenchOptions[Kind], Check> } = {
   stiffness: {
     preloadN: number(0, 2000),
     loadN: number(1, 5000),
-    loadUnit: (value) =>
-      value === null || value === 'N' || value === 'kg' ? null : 'N, kg or nothing',
+    loadUnit: orNull(oneOf('N', 'kg')),
   },
   tension: {
-    as: (value) =>
-      ['tension', 'gauge', 'pitch'].includes(String(value)) ? null : 'tension, gauge or pitch',
+    as: oneOf('tension', 'gauge', 'pitch'),
+    unit: orNull(oneOf('N', 'kgf', 'lbf')),
     calibration: text(100_000),
+    spokeType: orNull(text(100)),
     tolerancePercent: orNull(number(0.1, 100)),
     maximumN: orNull(number(1, 10_000)),
     known: orNull((value) => {
@@ -54,6 +65,8 @@ const checks: { [Kind in BenchKind]: Record<keyof BenchOptions[Kind], Check> } =
         ? null
         : 'the number of a spoke and its tension in N';
     }),
+    lateralLimitMm: orNull(number(0.01, 20)),
+    radialLimitMm: orNull(number(0.01, 20)),
     wheel: orNull(text(100)),
   },
   wheel: { compareWith: orNull(text(100)), benchLateralNPerMm: orNull(number(0.1, 10_000)) },

@@ -110,6 +110,10 @@ test('tension options: what the readings are, the maker’s maximum, one known s
     { known: { spoke: 1 } },
     { known: 3 },
     { calibration: 7 },
+    { unit: 'kg' },
+    { spokeType: {} },
+    { lateralLimitMm: 0 },
+    { radialLimitMm: '1' },
     { wheel: 12 },
   ];
   for (const options of bad) {
@@ -119,10 +123,14 @@ test('tension options: what the readings are, the maker’s maximum, one known s
   const { options } = bench.update(id, { options: { maximumN: 1400, tolerancePercent: null } });
   assert.deepEqual(options, {
     as: 'tension',
+    unit: null,
     calibration: '',
+    spokeType: null,
     tolerancePercent: null,
     maximumN: 1400,
     known: null,
+    lateralLimitMm: null,
+    radialLimitMm: null,
     wheel: null,
   });
 });
