@@ -193,14 +193,21 @@ export interface StiffnessOptions {
 /** What the tension readings are, and what they are held against. */
 export interface TensionOptions {
   as: 'tension' | 'gauge' | 'pitch';
+  /** What tensions in readings or table are in, when the person said so; null: newtons, asked about where in doubt. */
+  unit: 'N' | 'kgf' | 'lbf' | null;
   /** The gauge's own table as CSV; needed for `gauge`. */
   calibration: string;
+  /** Which kind of spoke of that table, where it has several. */
+  spokeType: string | null;
   /** Percent of the mean of the side; null: the usual one. */
   tolerancePercent: number | null;
   /** The maker's maximum; null when not known. */
   maximumN: number | null;
   /** For `pitch`: a spoke whose tension is known. */
   known: { spoke: number; tensionN: number } | null;
+  /** How far the planned turns may move the rim; null: the usual. */
+  lateralLimitMm: number | null;
+  radialLimitMm: number | null;
   /** Bench item of the wheel sheet; null without one. */
   wheel: string | null;
 }
@@ -210,6 +217,8 @@ export interface WheelOptions {
   compareWith: string | null;
   /** Lateral stiffness from the bench, to which the rim is fitted. */
   benchLateralNPerMm: number | null;
+  /** Its 95 % interval, carried through to the wheel compared with; null: not given. */
+  benchLateralCi95: [number, number] | null;
 }
 
 export interface BenchOptions {
