@@ -30,10 +30,10 @@ function made({ kind, input, options, wheel }: BenchInput): BenchOutcome {
     return outcome(result, stiffnessHeadline(result));
   }
   if (kind === 'wheel') {
-    const { benchLateralNPerMm } = options as BenchOptions['wheel'];
+    const { benchLateralNPerMm, benchLateralCi95 } = options as BenchOptions['wheel'];
     const result = reduceWheel(
       { text: input, file: 'wheel sheet' },
-      { compare: wheel && named(wheel), benchLateralNPerMm },
+      { compare: wheel && named(wheel), benchLateralNPerMm, benchLateralCi95 },
     );
     return outcome(result, wheelHeadline(result));
   }

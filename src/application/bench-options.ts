@@ -17,7 +17,7 @@ const usual: BenchOptions = {
     radialLimitMm: null,
     wheel: null,
   },
-  wheel: { compareWith: null, benchLateralNPerMm: null },
+  wheel: { compareWith: null, benchLateralNPerMm: null, benchLateralCi95: null },
 };
 
 type Check = (value: unknown) => string | null;
@@ -69,7 +69,15 @@ const checks: { [Kind in BenchKind]: Record<keyof BenchOptions[Kind], Check> } =
     radialLimitMm: orNull(number(0.01, 20)),
     wheel: orNull(text(100)),
   },
-  wheel: { compareWith: orNull(text(100)), benchLateralNPerMm: orNull(number(0.1, 10_000)) },
+  wheel: {
+    compareWith: orNull(text(100)),
+    benchLateralNPerMm: orNull(number(0.1, 10_000)),
+    benchLateralCi95: orNull((value) =>
+      Array.isArray(value) && value.length === 2 && value.every(finite) && value[0] <= value[1]
+        ? null
+        : 'the lower and the upper end of the interval',
+    ),
+  },
 };
 
 /**

@@ -135,6 +135,20 @@ test('tension options: what the readings are, the maker’s maximum, one known s
   });
 });
 
+test('a wheel is fitted to the bench with its interval, which goes on to the wheel compared with', (t) => {
+  const { bench } = benchIn(t);
+  const other = bench.create({ kind: 'wheel', input: wheelSheet.replace('count: 8', 'count: 16') });
+  const id = bench.create({ kind: 'wheel', input: wheelSheet, options: { compareWith: other } });
+  const options = { benchLateralNPerMm: 105, benchLateralCi95: [102, 108] };
+  const { fit } = bench.update(id, { options }).result as WheelFinding;
+  near(fit!.lateralNPerMm, 105, { rel: 1e-6, why: 'fitted' });
+  assert.ok(fit!.predictedOtherNPerMm! > 0);
+  for (const benchLateralCi95 of [[108, 102], [102], 'wide', [102, NaN]]) {
+    const [problem] = refused(() => bench.update(id, { options: { benchLateralCi95 } }));
+    assert.equal(problem.place?.field, 'options.benchLateralCi95');
+  }
+});
+
 test('a change dates the item; looking at it, also with a newer method, does not', (t) => {
   const old = countedMaker('stiffness 0');
   const { bench, library } = benchIn(t, old);
