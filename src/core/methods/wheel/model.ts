@@ -64,6 +64,9 @@ export function changeInWords(
   return `${from} → ${to}`;
 }
 
+/** Three digits without a power of ten: 1800, not 1.80e+3. */
+const three = (value: number): string => String(Number(value.toPrecision(3)));
+
 function valueInWords(
   key: DifferenceKey,
   { wheel, sides: own }: { wheel: Wheel; sides: WheelFinding['sides'] },
@@ -80,10 +83,10 @@ function valueInWords(
     spokeLength: () => `${bySide((side) => (1000 * sideOf(side).lengthM).toFixed(1))} mm`,
     bracingAngle: () => `${bySide((side) => sideOf(side).bracingAngleDeg.toFixed(2))}°`,
     spokeSection: () =>
-      `${bySide((side) => ((spokes[side].materialEPa * spokes[side].areaM2) / 1000).toPrecision(3))} kN`,
+      `${bySide((side) => three((spokes[side].materialEPa * spokes[side].areaM2) / 1000))} kN`,
     rimSize: () => `${(1000 * rim.radiusM).toFixed(1)} mm`,
     rimSection: () =>
-      `E·I ${(rim.materialEPa * rim.iLateralM4).toPrecision(3)} and ${(rim.materialEPa * rim.iRadialM4).toPrecision(3)}, G·J ${(rim.materialGPa * rim.torsionM4).toPrecision(3)} N m²`,
+      `E·I ${three(rim.materialEPa * rim.iLateralM4)} and ${three(rim.materialEPa * rim.iRadialM4)}, G·J ${three(rim.materialGPa * rim.torsionM4)} N m²`,
     tension: () => `${bySide((side) => sideOf(side).meanTensionN.toFixed(0))} N`,
   };
   return words[key]();
