@@ -3,15 +3,19 @@ import { unitLoads, type SpokeEnd, type UnitLoadAnswer } from '../core/structure
 import type { UnitLoad, WheelShapes } from './contract.ts';
 import { readWheel } from './read-wheel.ts';
 
-/** A curve through more places looks no different; the page holds up to three loads at each. */
-const enoughAngles = 96;
+/** A curve through more places looks no different, and a load that is dragged over them does not jerk. */
+const enough = { angles: 96, loads: 80 };
 
 /** Throws `LapbenchError` when the sheet is refused or the wheel cannot stand. */
 export function wheelShapes(sheet: string): WheelShapes {
   const { wheel } = readWheel({ text: sheet, file: 'wheel sheet' });
   const { nodeAngleRad, spokes, sideways, inwards, forwards } = unitLoads(wheel);
-  const every = nodeAngleRad.length > enoughAngles ? 2 : 1;
-  const some = (values: Float64Array): Float64Array => values.filter((_, i) => i % every === 0);
+  const loadStep = Math.ceil(sideways.length / enough.loads);
+  const angleStep = angleStepFor(
+    nodeAngleRad.length,
+    (nodeAngleRad.length / sideways.length) * loadStep,
+  );
+  const some = (values: Float64Array): Float64Array => values.filter((_, i) => i % angleStep === 0);
   const unitLoad = (answer: UnitLoadAnswer): UnitLoad => {
     const moved = [answer.lateralM, answer.radialM, answer.tangentialM].map(some);
     const [leftM, outwardM, forwardM] = rounded(moved);
@@ -22,6 +26,8 @@ export function wheelShapes(sheet: string): WheelShapes {
       firstSlackN: answer.firstSlackN === null ? null : round(answer.firstSlackN, 4),
     };
   };
+  const loads = (answers: UnitLoadAnswer[]): UnitLoad[] =>
+    answers.filter((_, i) => i % loadStep === 0).map(unitLoad);
   return {
     rimRadiusM: wheel.rim.radiusM,
     anglesDeg: Array.from(some(nodeAngleRad), degrees),
@@ -30,10 +36,16 @@ export function wheelShapes(sheet: string): WheelShapes {
       rim: end(rim),
       hub: end(hub),
     })),
-    sideways: sideways.map(unitLoad),
-    inwards: inwards.map(unitLoad),
-    forwards: forwards.map(unitLoad),
+    sideways: loads(sideways),
+    inwards: loads(inwards),
+    forwards: loads(forwards),
   };
+}
+
+/** Every place of a load is an angle; where there is room, one more between two. */
+function angleStepFor(nodes: number, nodesPerLoad: number): number {
+  const half = nodesPerLoad / 2;
+  return Number.isInteger(half) && nodes / half <= enough.angles ? half : nodesPerLoad;
 }
 
 const round = (value: number, digits: number): number => Number(value.toPrecision(digits));
