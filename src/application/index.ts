@@ -20,6 +20,13 @@ export { reduceWheel, type WheelQuestions } from './reduce-wheel.ts';
 export { describeWheel, wheelHeadline } from './describe-wheel.ts';
 export { reduceStiffness, type StiffnessRange } from './reduce-stiffness.ts';
 export { describeStiffness, stiffnessHeadline } from './describe-stiffness.ts';
+export {
+  reduceTension,
+  type KnownSpoke,
+  type TensionQuestions,
+  type TensionUnit,
+} from './reduce-tension.ts';
+export { describeTension, tensionHeadline } from './describe-tension.ts';
 
 import type { LibraryDays } from './library-days.ts';
 

@@ -1,4 +1,4 @@
 export * from './field-drag/index.ts';
 export * from './stiffness/index.ts';
-export type * from './tension/index.ts';
+export * from './tension/index.ts';
 export * from './wheel/index.ts';
