@@ -1,13 +1,20 @@
 /** What is kept of the bench, over a real library and the real methods. */
 import assert from 'node:assert/strict';
+import path from 'node:path';
 import { test } from 'node:test';
-import type { StiffnessFinding, WheelFinding } from '../../src/application/index.ts';
+import {
+  openLibraryDays,
+  type StiffnessFinding,
+  type WheelFinding,
+} from '../../src/application/index.ts';
 import { benchMaker } from '../../src/application/bench-maker.ts';
 import { benchOver } from '../../src/application/stored-bench.ts';
+import { openLibrary } from '../../src/library/index.ts';
 import { near } from '../near.ts';
 import {
   benchIn,
   countedMaker,
+  folderOf,
   noDemo,
   readings,
   refused,
@@ -310,6 +317,21 @@ test('readings altered behind the back of the library are found out', (t) => {
   assert.match(problem.message, new RegExp(`${id} \\(Deep\\)`));
   library.benchItems.remove(id);
   assert.equal(bench.verify().length, 1, 'removed ones are checked too');
+});
+
+test('the check of a whole library counts bench items and tells of an altered one', async (t) => {
+  const file = path.join(folderOf(t), 'whole.lapbench');
+  const opened = await openLibraryDays(file);
+  t.after(() => opened.days.close());
+  const id = opened.bench.create({ kind: 'stiffness', input: readings });
+  assert.deepEqual([opened.verify().benchItems, opened.verify().problems], [1, []]);
+  const other = openLibrary(file, { now: () => '2026-06-01T00:00:00.000Z', newId: () => 'x' });
+  t.after(() => other.close());
+  other.benchItems.update(id, { input: 'altered' });
+  assert.deepEqual(
+    opened.verify().problems.map(({ code }) => code),
+    ['bench-item-altered'],
+  );
 });
 
 test('what the program makes is marked with the versions of all three methods', (t) => {

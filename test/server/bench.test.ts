@@ -3,6 +3,7 @@ import assert from 'node:assert/strict';
 import path from 'node:path';
 import { test, type TestContext } from 'node:test';
 import {
+  demoDay,
   openLibraryDays,
   type BenchSummary,
   type BenchView,
@@ -196,7 +197,10 @@ test('a day’s setups are shown with their bench items, while the day is a draf
 });
 
 test('the demo comes with its bench, once, and does not bring back what was removed', async (t) => {
-  const { ask, list } = await served(t);
+  const { ask, list, days } = await served(t);
+  // Its finding is not waited for here.
+  const { sheet } = await demoDay();
+  days.demo = async () => days.create({ sheet });
   const { id } = (await (await ask('GET', '/api/demo')).json()) as { id: string };
   const items = await list();
   assert.deepEqual(items.map(({ kind }) => kind).sort(), [
