@@ -3,8 +3,10 @@ import { LapbenchError } from '../core/units/index.ts';
 import type { NamedText } from './bench-text.ts';
 import type { BenchKind, BenchOptions, BenchResults } from './contract.ts';
 import { stiffnessHeadline } from './describe-stiffness.ts';
+import { tensionHeadline } from './describe-tension.ts';
 import { wheelHeadline } from './describe-wheel.ts';
 import { reduceStiffness } from './reduce-stiffness.ts';
+import { reduceTension } from './reduce-tension.ts';
 import { reduceWheel } from './reduce-wheel.ts';
 import type { BenchInput, BenchMaker, BenchOutcome } from './stored-bench.ts';
 import { wheelShapes } from './wheel-shapes.ts';
@@ -37,11 +39,17 @@ function made({ kind, input, options, wheel }: BenchInput): BenchOutcome {
     );
     return outcome(result, wheelHeadline(result));
   }
-  throw new LapbenchError({
-    code: 'usage',
-    message: 'Tension readings are stored, but this version cannot reduce them yet.',
-    remedy: 'Keep them; a later version reads them as they are.',
-  });
+  const { calibration, known, ...rest } = options as BenchOptions['tension'];
+  const result = reduceTension(
+    { text: input, file: 'readings' },
+    {
+      ...rest,
+      calibration: calibration.trim() === '' ? null : { text: calibration, file: 'calibration' },
+      known: known && { ...known, standardUncertaintyN: 0 },
+    },
+    wheel && named(wheel),
+  );
+  return outcome(result, tensionHeadline(result));
 }
 
 /** The other wheel, by the name of its item. */
