@@ -26,6 +26,7 @@ export {
   isSlack,
   loadPlace,
   loadWords,
+  movementAtLoad,
   wheelFigure,
   wheelPlace,
 } from './wheel.ts';

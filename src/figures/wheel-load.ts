@@ -14,6 +14,7 @@ export function loadArrows({
   loaded,
   edgeLoaded,
   front,
+  ringM,
   palette,
 }: {
   load: WheelDrawing['load'];
@@ -22,6 +23,8 @@ export function loadArrows({
   edgeLoaded: Point;
   /** A place on the wheel seen from the side: radius, angle, and movement outwards and forwards. */
   front: (r: number, angleDeg: number, outward?: number, forward?: number) => Point;
+  /** Radius of the ring drawn at the load, in the measure of the wheel. */
+  ringM: number;
   palette: Palette;
 }): Plot.Markish[] {
   const arrow = (from: Point, to: Point): Plot.Markish =>
@@ -39,8 +42,10 @@ export function loadArrows({
     return [arrow({ x: x + 0.28 * radiusM, y }, { x: x + 0.02 * radiusM, y })];
   }
   if (load.kind === 'inwards') {
+    const out = front(ringM, load.positionDeg);
+    const besideRing = { x: loaded.x + out.x, y: loaded.y + out.y };
     return [
-      arrow(front(radiusM * 1.14, load.positionDeg), loaded),
+      arrow(front(radiusM * 1.14, load.positionDeg), besideRing),
       arrow({ x: edgeLoaded.x, y: radiusM * 1.14 }, edgeLoaded),
     ];
   }

@@ -81,6 +81,16 @@ export function loadPlace(data: WheelDrawing, width: number): { x: number; y: nu
   };
 }
 
+/** How far the rim goes at the load, in the direction of the load, m. */
+export function movementAtLoad({ load, anglesDeg, ...data }: WheelDrawing): number {
+  const [values, sign] = {
+    sideways: [data.leftM, 1] as const,
+    inwards: [data.outwardM, -1] as const,
+    forwards: [data.forwardM, 1] as const,
+  }[load.kind];
+  return sign * onRing(anglesDeg, values, load.positionDeg);
+}
+
 /** A round factor (1, 2 or 5 times a power of ten) that draws the largest movement at most 0.28 radii long. */
 export function exaggerationFor(largestM: number, rimRadiusM: number): number {
   if (!(largestM > 0)) return 1;
@@ -98,6 +108,18 @@ function onRing(anglesDeg: readonly number[], values: readonly number[], angleDe
   const span = next === 0 ? anglesDeg[0] + 360 - anglesDeg[k] : anglesDeg[next] - anglesDeg[k];
   const share = span > 0 ? (angle - anglesDeg[k]) / span : 0;
   return values[k] + (values[next] - values[k]) * share;
+}
+
+interface Ends {
+  from: { x: number; y: number };
+  to: { x: number; y: number };
+}
+
+/** Beside a spoke near its nipple, on the side to which the wheel turns. */
+function besideSpoke({ from, to }: Ends, radiusM: number): { x: number; y: number } {
+  const [dx, dy] = [to.x - from.x, to.y - from.y];
+  const away = (0.05 * radiusM) / Math.hypot(dx, dy);
+  return { x: from.x + 0.86 * dx + away * dy, y: from.y + 0.86 * dy - away * dx };
 }
 
 /**
@@ -179,15 +201,19 @@ export function wheelFigure(data: WheelDrawing, style: FigureStyle): Figure | nu
     const one = spokes.find((spoke) => spoke.side === side);
     return one ? [{ side, radiusM: one.hub.radiusM, leftM: one.hub.leftM }] : [];
   });
+  const ringPx = fontSize * 0.8;
+  const ringM = ((ringPx + 2) / radius) * radiusM;
   const slack = drawn.filter(isSlack);
+  // The first spoke, for counting, and those that feel the load most.
+  const numbered = [...drawn]
+    .sort((a, b) => Math.abs(b.changeN) - Math.abs(a.changeN))
+    .filter(({ spoke }, i) => i < 3 || spoke === 1);
   const newtons = `${fixed(load.newtons, 0)}${thin}N`;
-  const way = { sideways: at.left, inwards: -at.outward, forwards: at.forward }[load.kind];
-  const wayWords = { sideways: 'to the left', inwards: 'inwards', forwards: 'forwards' }[load.kind];
   return {
     title: `Wheel under ${fixed(load.newtons, 0)} N ${loadWords[load.kind]} at ${fixed(load.positionDeg, 0)}°`,
     description: [
       `Drawn to scale, seen from the right and edge-on from behind; the rim's movement is enlarged ${fixed(times, 0)} times.`,
-      ` At the load the rim moves ${fixed((Math.abs(way) / times) * 1000, 2)} mm ${wayWords}.`,
+      ` At the load the rim moves ${fixed(movementAtLoad(data) * 1000, 2)} mm with it.`,
       ` ${gains.length} spokes gain tension, ${loses.length} lose`,
       slack.length > 0 ? `; slack: ${slack.map(({ spoke }) => spoke).join(', ')}.` : '.',
     ].join(''),
@@ -226,7 +252,7 @@ export function wheelFigure(data: WheelDrawing, style: FigureStyle): Figure | nu
         ...spokeLine(loses, palette.warm, '6 3'),
         Plot.line(shape, { x: 'x', y: 'y', stroke: palette.ink, strokeWidth: 4.5 }),
         Plot.line(edgeShape, { x: 'x', y: 'y', stroke: palette.ink, strokeWidth: 4 }),
-        ...loadArrows({ load, radiusM, loaded, edgeLoaded, front, palette }),
+        ...loadArrows({ load, radiusM, loaded, edgeLoaded, front, ringM, palette }),
         Plot.text(slack, {
           x: (one: Drawn) => (one.from.x + one.to.x) / 2,
           y: (one: Drawn) => (one.from.y + one.to.y) / 2,
@@ -240,7 +266,7 @@ export function wheelFigure(data: WheelDrawing, style: FigureStyle): Figure | nu
         Plot.dot([loaded], {
           x: 'x',
           y: 'y',
-          r: fontSize * 0.62,
+          r: ringPx,
           fill: palette.paper,
           stroke: palette.ink,
           strokeWidth: 3,
@@ -253,12 +279,15 @@ export function wheelFigure(data: WheelDrawing, style: FigureStyle): Figure | nu
           stroke: palette.ink,
           strokeWidth: 2.5,
         }),
-        Plot.text([spokes[0]], {
-          x: (one) => front(radiusM * 0.9, one.rim.angleDeg).x,
-          y: (one) => front(radiusM * 0.9, one.rim.angleDeg).y,
-          dx: fontSize * 0.7,
-          text: () => '1',
-          ...small,
+        Plot.text(numbered, {
+          x: (one: Drawn) => besideSpoke(one, radiusM).x,
+          y: (one: Drawn) => besideSpoke(one, radiusM).y,
+          text: (one: Drawn) => String(one.spoke),
+          fill: palette.ink,
+          fontWeight: 600,
+          fontSize: size,
+          stroke: palette.paper,
+          strokeWidth: 4,
         }),
         Plot.text(['from the right'], {
           x: 0,

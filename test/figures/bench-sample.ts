@@ -100,6 +100,6 @@ export function sampleChanges(): SpokeChangesData {
       tensionN: 900,
     })),
     load: '1600 N towards the axle at 54°',
-    reachN: 1000,
+    reachN: 1200,
   };
 }
