@@ -3,6 +3,9 @@ import type { NippleInfluence, WheelFinding, WheelUnderLoad } from './contract.t
 import { fold, textTable } from './text-table.ts';
 import { digits, right, signed } from './wheel-numbers.ts';
 
+/** Beyond it, true lengths of spokes say otherwise by up to a seventh (docs/methods/wheel.md). */
+const farMm = 5;
+
 /** What stands on the wheel, where the rim goes, and each spoke's tension. */
 export function underLoadInWords(finding: WheelFinding, under: WheelUnderLoad): string {
   const { load, atLoad, slackSpokes, firstSlackShare } = under;
@@ -27,6 +30,10 @@ export function underLoadInWords(finding: WheelFinding, under: WheelUnderLoad): 
     ([mm, ahead, back]) => `${Math.abs(mm).toFixed(3)} mm ${mm < 0 ? back : ahead}`,
   );
   const moved = `There the rim goes ${went[0]}, ${went[1]} and ${went[2]}, slop of bearings not counted.`;
+  const far =
+    Math.abs(atLoad.leftMm) > farMm
+      ? ` Small displacements are taken: this far out (more than ${farMm} mm) the numbers are a guide, no more.`
+      : '';
   const share = (value: number): string => String(Number(value.toPrecision(3)));
   const slack =
     slackSpokes.length > 0
@@ -47,7 +54,7 @@ export function underLoadInWords(finding: WheelFinding, under: WheelUnderLoad): 
     right('change N'),
     { title: '' },
   ];
-  return `Under ${parts.join(', ') || 'no load'} ${place}\n${fold(`${moved} ${slack}`)}\n${textTable(columns, rows)}`;
+  return `Under ${parts.join(', ') || 'no load'} ${place}\n${fold(`${moved} ${slack}${far}`)}\n${textTable(columns, rows)}`;
 }
 
 /** The nipples of each kind of spoke: what one turn does to itself, its neighbours and the rim. */
