@@ -68,6 +68,9 @@ export function rimStripFigure(data: RimStripData, style: FigureStyle): Figure |
       .slice(0, width < 480 ? 2 : 4);
   });
   const pieces = data.runs.flatMap((run) => piecesOf(run, last));
+  const crowded = new Set(
+    worst.flatMap(({ side, tensionN }) => (tensionN > 0.9 * (limit ?? Infinity) ? [side] : [])),
+  );
   const name = (one: RimStripSpoke) => `${one.spoke}: ${tightOrLoose(one.deviationPercent)}`;
   const ticks = shown.flatMap(({ side }) =>
     niceTicks(low, high, 5).map((tensionN) => ({ side, tensionN })),
@@ -113,7 +116,8 @@ export function rimStripFigure(data: RimStripData, style: FigureStyle): Figure |
                 strokeWidth: 2,
                 strokeDasharray: '7 4',
               }),
-              Plot.text(shown.slice(0, 1), {
+              // Where no name of a tight spoke is in its way.
+              Plot.text([shown.find(({ side }) => !crowded.has(side)) ?? shown[0]], {
                 x: last + 0.8,
                 y: ({ side }) => place(side, limit),
                 dy: -size * 0.7,

@@ -57,7 +57,7 @@ export function TensionPart({ item, work }: { item: Item; work: ItemWork }) {
 
 /** The result; or why there is none, over the last one that there was. */
 function Outcome({ item, work, rows }: { item: Item; work: ItemWork; rows: number }) {
-  const { id, result, earlier, problems } = item;
+  const { result, earlier, problems } = item;
   const shown = result ?? earlier?.result ?? null;
   return (
     <>
@@ -84,7 +84,7 @@ function Outcome({ item, work, rows }: { item: Item; work: ItemWork; rows: numbe
       {shown && (
         <div class={`block tension-result ${work.saving ? 'stale' : ''}`}>
           <TensionResult finding={shown} />
-          <TensionPlan id={id} finding={shown} />
+          <TensionPlan item={item} finding={shown} />
           <Remarks warnings={shown.warnings} cautions={shown.cautions} />
         </div>
       )}

@@ -1,31 +1,41 @@
 import { useState } from 'preact/hooks';
 import { fixed, thin } from '../../figures/index.ts';
-import type { BalancePlan, NippleTurn, TensionFinding } from '../../application/contract.ts';
+import type {
+  BalancePlan,
+  BenchView,
+  NippleTurn,
+  TensionFinding,
+} from '../../application/contract.ts';
+import { createBench, problemsOf } from '../api.ts';
 import { keepText, keptText } from '../parts/kept-text.ts';
+import { useNotices } from '../parts/notices.tsx';
+import { benchHref } from '../route.ts';
 import { turnsWord } from './words.ts';
 
+type Item = Extract<BenchView, { kind: 'tension' }>;
+
 /** The nipples to turn, one after the other, to be ticked off with the key in the other hand. */
-export function TensionPlan({ id, finding }: { id: string; finding: TensionFinding }) {
+export function TensionPlan({ item, finding }: { item: Item; finding: TensionFinding }) {
   const { balance, balanceReason } = finding;
   return (
     <section class="block" aria-label="What to turn">
       <h2>What to turn</h2>
       {balance && <p>{balance.meaning}</p>}
       {!balance && balanceReason && <p>{balanceReason}</p>}
-      {balance && balance.turns.length > 0 && <Steps id={id} plan={balance} />}
+      {balance && balance.turns.length > 0 && <Steps item={item} plan={balance} />}
     </section>
   );
 }
 
-function Steps({ id, plan }: { id: string; plan: BalancePlan }) {
+function Steps({ item, plan }: { item: Item; plan: BalancePlan }) {
   const { turns } = plan;
-  const { done, tick, clear } = useTicks(id, turns);
+  const { done, tick, clear } = useTicks(item.id, turns);
   const count = turns.filter(({ spoke }) => done.has(spoke)).length;
   return (
     <>
       <p class="turn-count" role="status">
         {count === 0
-          ? `${turns.length} ${turns.length === 1 ? 'nipple' : 'nipples'}, ${turnsWord(4 * plan.totalTurns)} in all.`
+          ? 'Tick each step as you turn it.'
           : count < turns.length
             ? `${count} of ${turns.length} turned.`
             : 'All are turned. Now read every spoke again.'}
@@ -39,6 +49,7 @@ function Steps({ id, plan }: { id: string; plan: BalancePlan }) {
       </ol>
       {count > 0 && (
         <div class="actions">
+          {count === turns.length && <ReadAfter item={item} />}
           <button type="button" class="button" onClick={clear}>
             Take all ticks off
           </button>
@@ -51,6 +62,33 @@ function Steps({ id, plan }: { id: string; plan: BalancePlan }) {
       </p>
       <Reach plan={plan} />
     </>
+  );
+}
+
+/** New readings of the same wheel, held against the same; those from before the turning stay as they are. */
+function ReadAfter({ item }: { item: Item }) {
+  const { complain } = useNotices();
+  const [busy, setBusy] = useState(false);
+  const begin = async () => {
+    setBusy(true);
+    try {
+      const { title, setup, options } = item;
+      const next = await createBench({
+        kind: 'tension',
+        title: `${title}, after turning`,
+        setup,
+        options: { ...options },
+      });
+      window.location.hash = benchHref(next.id);
+    } catch (error) {
+      complain(problemsOf(error));
+      setBusy(false);
+    }
+  };
+  return (
+    <button type="button" class="button primary" disabled={busy} onClick={() => void begin()}>
+      Begin readings after turning
+    </button>
   );
 }
 

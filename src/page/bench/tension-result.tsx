@@ -74,7 +74,6 @@ function Sides({ finding }: { finding: TensionFinding }) {
             <th scope="col">Side</th>
             <th scope="col">Mean</th>
             <th scope="col">Spread</th>
-            <th scope="col">From, to</th>
             <th scope="col">Worst spoke</th>
           </tr>
         </thead>
@@ -91,11 +90,8 @@ function Sides({ finding }: { finding: TensionFinding }) {
               <td>
                 {fixed(one.spreadPercent, 1)}
                 {thin}%
-              </td>
-              <td>
-                {fixed(one.lowestN, 0)}
                 <span class="under">
-                  {fixed(one.highestN, 0)}
+                  {fixed(one.lowestN, 0)} to {fixed(one.highestN, 0)}
                   {thin}N
                 </span>
               </td>
