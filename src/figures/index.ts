@@ -25,12 +25,13 @@ export {
   exaggerationFor,
   isSlack,
   loadPlace,
-  loadWords,
   movementAtLoad,
   wheelFigure,
   wheelPlace,
 } from './wheel.ts';
-export type { DrawnSpoke, LoadKind, WheelDrawing } from './wheel.ts';
+export type { DrawnSpoke, WheelDrawing } from './wheel.ts';
+export { loadWords } from './wheel-load.ts';
+export type { LoadKind, LoadOnRim } from './wheel-load.ts';
 export { joinSpans, traceSpans, traceStrips } from './trace.ts';
 export type { TracedLap, TraceInput, TraceSpan, TraceStrip } from './trace.ts';
 export { clock, decimalsFor, fixed, halfWidth, hours, range, signed, thin } from './numbers.ts';

@@ -1,6 +1,22 @@
 import * as Plot from '@observablehq/plot';
 import type { Palette } from './palette.ts';
-import type { WheelDrawing } from './wheel.ts';
+
+/** What pushes on the rim: to the left, towards the axle, or along it with the rotation. */
+export type LoadKind = 'sideways' | 'inwards' | 'forwards';
+
+/** The direction of a load as a sentence needs it. */
+export const loadWords: Record<LoadKind, string> = {
+  sideways: 'to the left',
+  inwards: 'towards the axle',
+  forwards: 'along the rim, as in braking',
+};
+
+export interface LoadOnRim {
+  kind: LoadKind;
+  /** Degrees from spoke 1 in the direction of rotation. */
+  positionDeg: number;
+  newtons: number;
+}
 
 interface Point {
   x: number;
@@ -17,7 +33,7 @@ export function loadArrows({
   ringM,
   palette,
 }: {
-  load: WheelDrawing['load'];
+  load: LoadOnRim;
   radiusM: number;
   loaded: Point;
   edgeLoaded: Point;

@@ -1,17 +1,7 @@
 import * as Plot from '@observablehq/plot';
 import { frame, type Figure, type FigureStyle } from './figure.ts';
 import { fixed, thin } from './numbers.ts';
-import { loadArrows } from './wheel-load.ts';
-
-/** What pushes on the rim: to the left, towards the axle, or along it with the rotation. */
-export type LoadKind = 'sideways' | 'inwards' | 'forwards';
-
-/** The direction of a load as a sentence needs it. */
-export const loadWords: Record<LoadKind, string> = {
-  sideways: 'to the left',
-  inwards: 'towards the axle',
-  forwards: 'along the rim, as in braking',
-};
+import { loadArrows, loadWords, type LoadOnRim } from './wheel-load.ts';
 
 /** A spoke's two ends: metres to the left of the wheel's plane, and in the plane from the axle. */
 export interface DrawnSpoke {
@@ -37,7 +27,7 @@ export interface WheelDrawing {
   leftM: readonly number[];
   outwardM: readonly number[];
   forwardM: readonly number[];
-  load: { kind: LoadKind; positionDeg: number; newtons: number };
+  load: LoadOnRim;
   /** How many times the movement is enlarged. */
   exaggeration: number;
   /** Largest change of tension that line widths must tell apart, N. */
