@@ -230,6 +230,7 @@ test('past slack a warning names the spokes and the share of the load at which t
   const at = (factor: number): WheelFinding =>
     find(wheel, { load: { ...none, sideN: 50 * share * factor } });
   assert.deepEqual(at(0.999).underLoad!.slackSpokes, []);
+  assert.ok(at(1.001).underLoad!.slackSpokes.length > 0);
   const past = at(1.5);
   const { slackSpokes, spokes } = past.underLoad!;
   assert.ok(slackSpokes.length > 0);
