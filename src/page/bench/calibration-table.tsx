@@ -1,3 +1,4 @@
+import { useRef } from 'preact/hooks';
 import type { BenchView } from '../../application/contract.ts';
 import { useKeptText } from '../parts/kept-text.ts';
 import { readNumber } from '../parts/typed-number.ts';
@@ -32,8 +33,12 @@ export function CalibrationTable({ item, work }: { item: Item; work: ItemWork })
   const pairs = pairsOf(typed.text);
   const types = spokeTypes(item.options.calibration);
   const complete = pairs?.every((pair) => pair.every(isNumber)) ?? true;
+  const latest = useRef(typed.text);
+  latest.current = typed.text;
   const save = async (text: string) => {
-    if (await work.change({ options: { calibration: text } })) typed.clear();
+    const done = await work.change({ options: { calibration: text } });
+    // What was typed while this was on its way stays.
+    if (done && latest.current === text) typed.clear();
   };
   /** Half a row waits in the browser until its other half is there. */
   const leave = () => {
