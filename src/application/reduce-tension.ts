@@ -47,7 +47,7 @@ export function reduceTension(
   const sheet = wheel && readWheel(wheel);
   const used = questions.as === 'gauge' ? calibration : null;
   const placed = (problem: Problem): Problem =>
-    wheel && sheet && problem.place?.field !== undefined
+    wheel && sheet && problem.code.startsWith('wheel-')
       ? placedInSheet(problem, wheel.file, sheet.placeOf)
       : problem;
   return inFile(file, () => {

@@ -33,7 +33,7 @@ export function refuseUnit(
   tensionsN: readonly number[],
   unit: TensionUnit | null,
   what: string,
-  place: Pick<Problem, 'file' | 'place'> = {},
+  where: Pick<Problem, 'file' | 'place'> = {},
 ): void {
   if (tensionsN.length === 0) return;
   const typical = median(tensionsN);
@@ -41,7 +41,9 @@ export function refuseUnit(
   const ask = (guess: string, remedy: string): never => {
     throw new LapbenchError({
       code: 'reading-unit',
-      ...place,
+      ...where,
+      // Says to the page which question is open.
+      place: { ...where.place, field: 'unit' },
       message: `The ${what} have a typical tension of ${round(typical)} N${inNewtons}${guess}`,
       remedy,
     });
