@@ -154,6 +154,7 @@ test('what to do is said for the hands: zero, preload, load, unload, turn, mount
   assert.match(say(row('1', '0', 'unload', 0), last), /^Take all load off; leave the dial/);
   assert.match(say(row('1', '90', 'load', 0), last), /^Turn the wheel to 90°/);
   assert.match(say(row('2', '0', 'load', 0), last), /^Take the wheel out and mount it afresh/);
+  assert.match(say(row('1', '0', 'load', 30), null), /set the dial to zero; the slop is then not/);
   assert.match(say({ ...last, load_n: '' }, last), /^Say which load/);
 });
 
