@@ -149,6 +149,8 @@ function obstacle(task: BalanceTask): string {
   const trueness = 'moving the rim further than the limits of trueness allow';
   if (reachable('lateral', 'radial'))
     return `it would take ${trueness}: the rim itself may be bent, and truing comes first`;
+  if (reachable('mean'))
+    return 'it would take another tension of the whole wheel than it has now; bring that right first, turning all nipples alike';
   if (task.maximumN !== null) {
     if (reachable('maximum'))
       return 'it would take more tension than the maximum: the wheel as a whole is too tight for this tolerance';

@@ -62,6 +62,11 @@ function bruteForce(task: BalanceTask, most: number): number | null {
     return (
       deviationsOf(task.sides, tensions).every((x) => Math.abs(x) <= task.tolerance + 1e-10) &&
       tensions.every((x) => task.maximumN === null || x <= task.maximumN + 1e-7) &&
+      (['left', 'right'] as const).every((side) => {
+        const mean = (all: readonly number[]) =>
+          all.reduce((sum, x, i) => sum + (task.sides[i] === side ? x : 0), 0);
+        return Math.abs(mean(tensions) / mean(task.tensionsN) - 1) <= 0.05 + 1e-9;
+      }) &&
       moves(task.lateralPerQuarterM, task.lateralLimitM) &&
       moves(task.radialPerQuarterM, task.radialLimitM)
     );
@@ -165,6 +170,13 @@ test('no plan breaks the maximum, at the end or after any turn; no spoke goes sl
       near(now, plan.predictedN, { abs: 1e-6, why: 'round-off' });
       near(highest, plan.highestOnTheWayN, { abs: 1e-6, why: 'round-off' });
       assert.ok(plan.lateralMm <= 0.5 + 1e-6 && plan.radialMm <= 0.5 + 1e-6);
+      if (Math.max(...task.tensionsN) <= (task.maximumN ?? Infinity)) {
+        for (const side of ['left', 'right']) {
+          const mean = (all: readonly number[]) =>
+            all.reduce((sum, x, i) => sum + (task.sides[i] === side ? x : 0), 0);
+          near(mean(now) / mean(task.tensionsN), 1, { abs: 0.05 + 1e-9, why: 'kept by the plan' });
+        }
+      }
       const deviations = deviationsOf(task.sides, now).map(Math.abs);
       near(plan.residualPercent, 100 * Math.max(...deviations), { abs: 1e-6, why: 'round-off' });
       const outside = now.flatMap((tension, i) =>
