@@ -171,8 +171,11 @@ test('readings entered in two windows are all kept', async () => {
   const second = await openAt(bench, hash);
   for (const page of [first, second])
     await page.getByRole('heading', { name: 'Reading 1' }).waitFor();
+  // A tab behind another one is drawn seldom, and the pad waits for that.
+  await first.bringToFront();
   await enter(first, '0.01');
   await saved(first).waitFor();
+  await second.bringToFront();
   await enter(second, '0.02');
   await second.getByRole('heading', { name: 'Reading 3' }).waitFor();
   await second.getByRole('button', { name: /^Change reading 1: 0\.01 mm/ }).waitFor();
