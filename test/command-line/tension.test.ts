@@ -1,7 +1,7 @@
 /** `lapbench tension`: the table for people and the JSON. */
 import assert from 'node:assert/strict';
 import test from 'node:test';
-import type { TensionFinding } from '../../src/application/index.ts';
+import { reduceTension, type TensionFinding } from '../../src/application/index.ts';
 import { near } from '../near.ts';
 import { pitchAt, run, table, tensionAt } from './tension-tables.ts';
 
@@ -127,4 +127,16 @@ test('readings confirmed as newtons by --unit N are taken as they are', async (t
     ...['--unit', 'N', '--json'],
   );
   assert.equal(said.code, 0, said.err);
+});
+
+test('a form that still holds a known spoke and a table from before reads tensions all the same', () => {
+  const finding = reduceTension(
+    { text: table(), file: 'spokes.csv' },
+    {
+      as: 'tension',
+      known: { spoke: 99, tensionN: 5 },
+      calibration: { text: 'not a table', file: 'gauge.csv' },
+    },
+  );
+  assert.equal(finding.spokes.length, 32);
 });

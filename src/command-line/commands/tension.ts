@@ -31,6 +31,13 @@ export function tension(io: Io, readings: string, options: TensionOptions): void
   const number = (name: string, given: string | undefined, unit: string) =>
     given === undefined ? null : numberOption(name, given, { above: 0, unit });
   const as = kindOf(options.as);
+  if (as !== 'pitch' && options.known !== undefined) {
+    throw new LapbenchError({
+      code: 'usage',
+      message: 'A known spoke calibrates pitches, and these are none.',
+      remedy: 'Leave --known out, or say --as pitch.',
+    });
+  }
   const finding = reduceTension(
     readBenchFile(fromHere(io, readings), readings),
     {

@@ -142,7 +142,7 @@ export function estimateTension(evidence: TensionEvidence): TensionFinding {
   };
 }
 
-function checkOptions({ tolerancePercent, maximumN, known, limits, as }: TensionEvidence): void {
+function checkOptions({ tolerancePercent, maximumN, known, limits }: TensionEvidence): void {
   const refuse = (message: string, remedy: string): never => {
     throw new LapbenchError({ code: 'usage', message, remedy });
   };
@@ -157,8 +157,6 @@ function checkOptions({ tolerancePercent, maximumN, known, limits, as }: Tension
         'Give newtons, above zero.',
       );
   }
-  if (as !== 'pitch' && known.length > 0)
-    refuse('A known spoke calibrates pitches, and these are none.', 'Leave it out.');
   if (!(limits.lateralM > 0 && limits.radialM > 0))
     refuse('A limit of trueness of zero allows no turn.', 'Give millimetres, above zero.');
 }
