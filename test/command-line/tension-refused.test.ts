@@ -207,7 +207,7 @@ const refused: [what: string, files: Record<string, string>, options: string[], 
     [
       'a known spoke without its tension',
       { 'spokes.csv': table() },
-      ['--known', '3'],
+      [...asPitch, '--known', '3'],
       /--known is "3"/,
     ],
     [
