@@ -139,6 +139,8 @@ test('an old reading is changed with the keyboard alone, and taken out with a wa
   await until(page, `document.activeElement?.id === 'entry-deflection_mm'`);
   await page.keyboard.type('2.9');
   await page.keyboard.press('Enter');
+  await page.getByRole('heading', { name: 'Reading 23' }).waitFor();
+  await until(page, `document.activeElement?.id === 'entry-deflection_mm'`);
   await page.getByRole('button', { name: 'Change reading 15: 2.9 mm at 128 N' }).click();
   await page.getByRole('button', { name: 'Take it out' }).click();
   await page.getByText('Reading 15 is taken out.').waitFor();

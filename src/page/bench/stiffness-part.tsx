@@ -78,18 +78,24 @@ function useEditing(id: string, work: ItemWork) {
     keepText(name, at === null ? null : String(at));
     setEditing(at);
   };
+  const focusEntry = () =>
+    document.getElementById('entry-deflection_mm')?.focus({ preventScroll: true });
   const open = (at: number) => {
     set(at);
     window.requestAnimationFrame(() => {
       document.getElementById('entry')?.scrollIntoView({ block: 'start' });
-      document.getElementById('entry-deflection_mm')?.focus({ preventScroll: true });
+      focusEntry();
     });
+  };
+  const leave = () => {
+    set(null);
+    window.requestAnimationFrame(focusEntry);
   };
   const goToLine = (line: number) => {
     const at = readReadings(work.input).lines.indexOf(line);
     if (at >= 0) open(at);
   };
-  return { editing, open, leave: () => set(null), goToLine };
+  return { editing, open, leave, goToLine };
 }
 
 /** The result; or why there is none, with what mends it, over the last one that there was. */
