@@ -219,6 +219,16 @@ test('one spoke is read again: its old readings go, and the way back is offered'
   await page.close();
 });
 
+test('kilograms in place of newtons are asked about and set by one press', async () => {
+  const input = readings().replace(/\d+$/gm, (n) => String(Math.round(Number(n) / 9.80665)));
+  const id = bench.makeItem({ kind: 'tension', title: 'In kilograms', input });
+  const page = await openAt(bench, `#/bench/${id}`);
+  await page.getByText(/they look like kilograms-force/).waitFor();
+  await page.getByRole('button', { name: 'They are kilograms-force' }).click();
+  await page.getByText(/^1 of 24 spokes is not within/).waitFor();
+  await page.close();
+});
+
 test('a gauge needs its table, entered row by row', async () => {
   const input = readings().replace(/\d+$/gm, (n) => String(Math.round(Number(n) / 50)));
   const id = bench.makeItem({ kind: 'tension', title: 'By gauge', input });
