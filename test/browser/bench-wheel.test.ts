@@ -272,6 +272,9 @@ test('a setup of a day shows what the bench says of it, and leads there', async 
   await link.click();
   await until(page, `location.hash === '#/bench/${item}'`);
   await page.getByRole('heading', { name: 'Front of the deep pair' }).waitFor();
+  const back = page.getByRole('list', { name: 'Days with this setup' }).getByRole('link').first();
+  await back.click();
+  await until(page, `location.hash.startsWith('#/day/')`);
   await page.close();
 });
 
