@@ -4,6 +4,7 @@ import assert from 'node:assert/strict';
 import fc from 'fast-check';
 import { nextSpoke, sideOf } from '../../src/page/bench/next-spoke.ts';
 import type { Side } from '../../src/page/bench/next-spoke.ts';
+import { nameOfPlan, textOfTicks, ticksOf } from '../../src/page/bench/ticks.ts';
 import { fieldGroups, shifted, shownValue } from '../../src/page/bench/wheel-fields.ts';
 
 const row = (spoke: number, side: Side = 'left') => ({ spoke: String(spoke), side, reading: '1' });
@@ -74,4 +75,18 @@ test('the form writes what the sheet holds, in the units of a workshop', () => {
   const paths = outlined.flatMap(({ rows }) => rows.flat()).map((one) => one.path);
   assert.ok(paths.includes('rim.section.wallThicknessM'));
   assert.ok(!paths.includes('rim.areaM2'), 'the outline gives it');
+});
+
+test('ticks belong to one plan: after other readings nothing counts as turned', () => {
+  const turns = [
+    { spoke: 7, side: 'left' as const, quarterTurns: -2 },
+    { spoke: 17, side: 'right' as const, quarterTurns: 1 },
+  ];
+  const plan = nameOfPlan(turns);
+  const text = textOfTicks(plan, [7]);
+  assert.deepEqual(ticksOf(text, plan), [7]);
+  const other = nameOfPlan([{ ...turns[0], quarterTurns: -1 }, turns[1]]);
+  assert.deepEqual(ticksOf(text, other), []);
+  assert.equal(textOfTicks(plan, []), null);
+  assert.deepEqual(ticksOf('not ours', plan), []);
 });
