@@ -201,6 +201,7 @@ test('dropped files make items, a wrong one is told and the rest goes on', async
   assert.match(await wrong.innerText(), /photo\.csv[^]*not text/);
   await page.getByRole('link', { name: /^rear tensions/ }).waitFor();
   await page.getByRole('link', { name: /^front wheel/ }).click();
+  await page.getByRole('heading', { name: 'Reading 34' }).waitFor();
   assert.match(await result(page).innerText(), /5\d\.\d/);
   // Here only readings of this kind fit; anything else leaves them as they are.
   await dropFiles(page, [{ file: 'more.csv', bytes: bytes('spoke,side,reading\n1,left,9\n') }]);
