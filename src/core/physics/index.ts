@@ -3,3 +3,8 @@ export * from './standard-atmosphere.ts';
 export * from './apparent-wind.ts';
 export * from './road-load.ts';
 export * from './drag-area.ts';
+export * from './steel.ts';
+export * from './aluminium.ts';
+export * from './convection.ts';
+export * from './radiation.ts';
+export * from './friction-heat.ts';
