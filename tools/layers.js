@@ -8,8 +8,10 @@ export const layers = {
   'core/physics': ['core/units'],
   'core/statistics': ['core/units'],
   'core/structure': ['core/units', 'core/evidence', 'core/statistics'],
+  'core/courses': ['core/units', 'core/evidence', 'core/physics', 'core/statistics'],
   'core/methods': [
     'core/units',
+    'core/courses',
     'core/evidence',
     'core/physics',
     'core/statistics',
@@ -24,6 +26,7 @@ export const layers = {
   application: [
     'core/units',
     'core/evidence',
+    'core/courses',
     'core/physics',
     'core/structure',
     'core/methods',

@@ -87,6 +87,18 @@ export type ProblemCode =
   | 'wheel-fit'
   | 'wheel-cannot-stand'
   | 'spokes-slack'
+  // tyres and gears
+  | 'pressure-above-limit'
+  | 'pressure-withheld'
+  | 'pressure-low'
+  | 'limit-unknown'
+  | 'tyre-rim-fit'
+  | 'gear-too-hard'
+  // courses
+  | 'course-altitude'
+  | 'course-steep'
+  | 'course-mended'
+  | 'course-repeated'
   // use
   | 'usage'
   | 'internal';
