@@ -1,11 +1,13 @@
 /** A course out of a recording's bytes. */
 import { courseFrom, type Course, type CourseOptions } from '../core/courses/index.ts';
+import type { Recording } from '../core/evidence/index.ts';
 import { readRecording } from '../recordings/index.ts';
 import { sha256, type ReadFile } from './edges.ts';
 
 /** A course with the file it came from. */
 export interface ReadCourse {
   course: Course;
+  recording: Recording;
   input: { file: string; sha256: string };
 }
 
@@ -23,5 +25,5 @@ export function readCourse(
   const recording = readRecording(bytes, file);
   const course = courseFrom(recording, options);
   const warnings = [...recording.warnings.map((one) => ({ file, ...one })), ...course.warnings];
-  return { course: { ...course, warnings }, input: { file, sha256: sha256(bytes) } };
+  return { course: { ...course, warnings }, recording, input: { file, sha256: sha256(bytes) } };
 }
