@@ -3,10 +3,17 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { format } from 'prettier';
 import { root } from './runtime.mjs';
-const { dayJsonSchemaText, daySheetReference, wheelJsonSchemaText } =
-  await import('../src/sheets/index.ts');
+const {
+  dayJsonSchemaText,
+  daySheetReference,
+  gearsJsonSchemaText,
+  tyresJsonSchemaText,
+  wheelJsonSchemaText,
+} = await import('../src/sheets/index.ts');
 fs.writeFileSync(path.join(root, 'schemas', 'day.schema.json'), dayJsonSchemaText());
 fs.writeFileSync(path.join(root, 'schemas', 'wheel.schema.json'), wheelJsonSchemaText());
+fs.writeFileSync(path.join(root, 'schemas', 'tyres.schema.json'), tyresJsonSchemaText());
+fs.writeFileSync(path.join(root, 'schemas', 'gears.schema.json'), gearsJsonSchemaText());
 fs.writeFileSync(
   path.join(root, 'docs', 'day-sheet.md'),
   await format(daySheetReference(), { parser: 'markdown', printWidth: 100, singleQuote: true }),

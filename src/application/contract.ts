@@ -34,6 +34,12 @@ export type {
   WheelUnderLoad,
   NippleInfluence,
   RimFit,
+  TyresFinding,
+  WheelTyre,
+  AtPressure,
+  GearsFinding,
+  GearRow,
+  ClimbRow,
 } from '../core/methods/index.ts';
 
 export type DayState = 'draft' | 'kept';

@@ -29,6 +29,16 @@ export {
 } from './reduce-tension.ts';
 export { describeTension, tensionHeadline } from './describe-tension.ts';
 
+export { reduceTyres, tyresSheetSchema } from './reduce-tyres.ts';
+export { describeTyres, tyresHeadline } from './describe-tyres.ts';
+export {
+  gearsSheetSchema,
+  reduceGears,
+  reduceTypedGears,
+  type TypedGears,
+} from './reduce-gears.ts';
+export { describeGears, gearsHeadline } from './describe-gears.ts';
+
 import type { LibraryDays } from './library-days.ts';
 
 /**

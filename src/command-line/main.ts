@@ -107,6 +107,26 @@ function programOf(io: Io, live: Io): Command {
       (await import('./commands/wheel.ts')).wheel(io, sheet, options),
     );
   program
+    .command('tyres')
+    .description('pressures for both tyres from load, width and surface, under hard limits')
+    .argument('<sheet>', 'the tyres sheet, YAML or JSON')
+    .option('--json', 'the finding as JSON')
+    .action(async (sheet, options) =>
+      (await import('./commands/tyres.ts')).tyres(io, sheet, options),
+    );
+  program
+    .command('gears')
+    .description('ratios, developments and speeds; cadence and power on climbs')
+    .argument('[sheet]', 'the gears sheet, YAML or JSON; or give the three options')
+    .option('--chainrings <teeth>', 'without a sheet: chainrings, 50,34')
+    .option('--cassette <teeth>', 'without a sheet: sprockets, 11,12,13,14,15,17,19,21,24,28,34')
+    .option('--tyre <size>', 'without a sheet: designation 28-622, or circumference in mm, 2130')
+    .option('--cadence <1/min>', 'without a sheet: cadence of the table of speeds (default: 90)')
+    .option('--json', 'the finding as JSON')
+    .action(async (sheet, options) =>
+      (await import('./commands/gears.ts')).gears(io, sheet, options),
+    );
+  program
     .command('keep')
     .description('store a day: recordings unaltered, sheet and finding')
     .argument('<sheet>', 'the day sheet, YAML or JSON')
@@ -159,7 +179,7 @@ function programOf(io: Io, live: Io): Command {
   program
     .command('schema')
     .description('print the JSON Schema of a sheet')
-    .argument('<kind>', 'day or wheel')
+    .argument('<kind>', 'day, wheel, tyres, gears; a wrong one lists them all')
     .action(async (kind) => (await import('./commands/schema.ts')).schema(io, kind));
   serverCommand(program.command('serve'), 'serve the page on this computer').action(
     async (options, command) => (await serving()).serve(at(live, command), options),

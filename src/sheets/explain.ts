@@ -216,7 +216,12 @@ const isClock = (path: Path): boolean =>
 
 /** `Run 2: ` for what stands in the second run; empty elsewhere. */
 function whose(path: Path): string {
-  const names: Record<string, string> = { runs: 'Run', setups: 'Setup', laps: 'Entry' };
+  const names: Record<string, string> = {
+    runs: 'Run',
+    setups: 'Setup',
+    laps: 'Entry',
+    climbs: 'Climb',
+  };
   const [list, index] = path;
   return typeof index === 'number' && path.length > 2 && names[String(list)]
     ? `${names[String(list)]} ${index + 1}${list === 'laps' ? ' of laps' : ''}: `

@@ -16,5 +16,15 @@ export {
 } from './json-schema.ts';
 export { readWheelSheet } from './wheel-read.ts';
 export type { ReadWheel, SectionNumbers, SectionOf } from './wheel-read.ts';
+export { readTyresSheet } from './tyres-read.ts';
+export type { ReadTyres } from './tyres-read.ts';
+export { readGearsSheet } from './gears-read.ts';
+export type { ReadGears } from './gears-read.ts';
+export {
+  gearsJsonSchema,
+  gearsJsonSchemaText,
+  tyresJsonSchema,
+  tyresJsonSchemaText,
+} from './decide-json-schema.ts';
 export { daySheetReference } from './reference.ts';
 export { sheetLimits } from './parse.ts';

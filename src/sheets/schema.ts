@@ -47,7 +47,8 @@ const setupId = z
   .max(60)
   .regex(/^[\p{L}\p{N}]+(?:[ ._+-]+[\p{L}\p{N}+]+)*$/u);
 
-const fileName = z
+/** A file beside the sheet or in a folder under it. */
+export const fileName = z
   .string()
   .min(1)
   .max(255)

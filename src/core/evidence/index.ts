@@ -3,3 +3,5 @@ export * from './column-map.ts';
 export * from './recording.ts';
 export * from './day.ts';
 export * from './wheel.ts';
+export * from './tyres.ts';
+export * from './gears.ts';

@@ -16,3 +16,10 @@ export const radToDeg = (rad: number): number => (rad * 180) / Math.PI;
 export const mphToMps = (mph: number): number => mph * 0.44704;
 /** FIT and other ride formats store angles as semicircles: 2^31 semicircles = 180 degrees. */
 export const semicirclesToDeg = (semicircles: number): number => (semicircles * 180) / 2 ** 31;
+/** Exact by definition. */
+export const barToPa = (bar: number): number => bar * 1e5;
+export const paToBar = (pa: number): number => pa / 1e5;
+/** One pound-force per square inch: 0.45359237 kg · 9.80665 m/s² on (0.0254 m)². */
+const psiPa = (0.45359237 * standardGravityMps2) / 0.0254 ** 2;
+export const psiToPa = (psi: number): number => psi * psiPa;
+export const paToPsi = (pa: number): number => pa / psiPa;
