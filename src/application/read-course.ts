@@ -1,6 +1,7 @@
 /** A course out of a recording's bytes. */
 import { courseFrom, type Course, type CourseOptions } from '../core/courses/index.ts';
 import type { Recording } from '../core/evidence/index.ts';
+import { LapbenchError } from '../core/units/index.ts';
 import { readRecording } from '../recordings/index.ts';
 import { sha256, type ReadFile } from './edges.ts';
 
@@ -22,8 +23,28 @@ export function readCourse(
   options: CourseOptions = {},
 ): ReadCourse {
   const bytes = readFile(file);
-  const recording = readRecording(bytes, file);
-  const course = courseFrom(recording, options);
+  const { recording, timed } = readRide(bytes, file);
+  const whole = courseFrom(recording, options);
+  const course = timed ? whole : { ...whole, passedAtS: null };
   const warnings = [...recording.warnings.map((one) => ({ file, ...one })), ...course.warnings];
   return { course: { ...course, warnings }, recording, input: { file, sha256: sha256(bytes) } };
+}
+
+/** A planned route has points and no times: it is a road all the same. */
+function readRide(bytes: Uint8Array, file: string): { recording: Recording; timed: boolean } {
+  try {
+    return { recording: readRecording(bytes, file), timed: true };
+  } catch (error) {
+    if (!(error instanceof LapbenchError)) throw error;
+    const short = error.problems[0].code === 'recording-too-short';
+    const xml = bytes.subarray(0, 200).includes('<'.charCodeAt(0));
+    if (!short || !xml) throw error;
+    const recording = readRecording(bytes, file, { route: true });
+    // Speed and laps of a route would be of made-up seconds.
+    const { speedMps: _, ...channels } = recording.channels;
+    return {
+      recording: { ...recording, channels, warnings: [], lapMarksS: new Float64Array() },
+      timed: false,
+    };
+  }
 }

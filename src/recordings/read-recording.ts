@@ -13,6 +13,8 @@ export interface ReadOptions {
   /** Which column of a CSV file is which; null or absent: by the standard names. */
   columnMap?: ColumnMap | null;
   limits?: Partial<RecordingLimits>;
+  /** Of GPX and TCX: every point, a second apart, whether or not it has a time (a planned road). Default false. */
+  route?: boolean;
 }
 
 /**
@@ -45,7 +47,7 @@ export function readRecording(
       remedy: 'Cut the recording to the test day.',
     });
   }
-  const raw = readRaw(bytes, file, options.columnMap ?? {}, limits);
+  const raw = readRaw(bytes, file, options.columnMap ?? {}, limits, options.route ?? false);
   raw.warnings.unshift(...nameWarning(file, raw.format));
   return normalise(raw);
 }
@@ -55,11 +57,12 @@ function readRaw(
   file: string,
   map: ColumnMap,
   limits: RecordingLimits,
+  route: boolean,
 ): RawSamples {
   const plain = withoutMark(bytes);
   const content = detectContent(plain, file);
   if (content === 'fit') return readFit(plain, file, limits);
-  if (content === 'xml') return readXml(plain, file, limits);
+  if (content === 'xml') return readXml(plain, file, limits, route);
   if (hasName(file, '.csv') || hasName(file, '.txt') || hasName(file, '.tsv'))
     return readCsv(plain, file, map, limits);
   try {

@@ -31,11 +31,17 @@ class Stop extends Error {
  * by the local name of their element. A file that is cut off or malformed gives what comes before, with a
  * warning. Document type declarations are refused: recordings have none, and they can name other files.
  *
+ * @param route take every point, a second apart, whether or not it has a time: a planned road, not a ride
  * @throws LapbenchError `format-unknown` for other XML, `format-damaged` or `format-truncated` when no
  * track point can be read, `file-too-large` beyond the limits.
  */
-export function readXml(bytes: Uint8Array, file: string, limits: RecordingLimits): RawSamples {
-  const track = new TrackReader(file, limits);
+export function readXml(
+  bytes: Uint8Array,
+  file: string,
+  limits: RecordingLimits,
+  route = false,
+): RawSamples {
+  const track = new TrackReader(file, limits, route);
   const parser = new SaxesParser({ position: true });
   parser.on('doctype', () => {
     throw new Stop({
@@ -104,9 +110,11 @@ class TrackReader {
   private unread = 0;
   private firstUnread: { line: number; text: string; name: string } | null = null;
   private openLine = 0;
+  private readonly route: boolean;
 
-  constructor(file: string, limits: RecordingLimits) {
+  constructor(file: string, limits: RecordingLimits, route: boolean) {
     this.file = file;
+    this.route = route;
     this.limits = limits;
   }
 
@@ -120,6 +128,8 @@ class TrackReader {
     switch (local) {
       case 'trkpt':
       case 'Trackpoint':
+      case 'rtept':
+        if (local === 'rtept' && !this.route) break;
         this.point = new Map();
         this.pointTimeS = NaN;
         this.setNumber('latDeg', attributes.lat);
@@ -146,7 +156,7 @@ class TrackReader {
     const local = localName(name);
     this.depth -= 1;
     if (this.point === null) return;
-    if (local === 'trkpt' || local === 'Trackpoint') {
+    if (local === 'trkpt' || local === 'Trackpoint' || local === 'rtept') {
       this.endPoint(this.point);
       this.point = null;
     } else if (this.collected !== null && this.collected.trim() !== '') {
@@ -241,7 +251,7 @@ class TrackReader {
         remedy: 'Cut the recording to the test day.',
       });
     }
-    const timeS = this.pointTimeS;
+    const timeS = this.route ? this.columns.count : this.pointTimeS;
     this.columns.begin(timeS);
     for (const [channel, value] of point) this.columns.set(channel, value);
     if (Number.isNaN(timeS)) return;

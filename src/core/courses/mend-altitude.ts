@@ -11,6 +11,8 @@ const longestSpikeM = 120;
 /** More than this share of mended samples, and the heights say nothing. */
 const mostMended = 0.1;
 const mostSteps = 20;
+/** Three steps one way within this distance are a slope, m. */
+const cliffM = 100;
 
 export interface MendedHeights {
   /** NaN where left out. */
@@ -53,6 +55,7 @@ export function mendHeights(
     steps.push({ atM: distanceM[here], byM: rise });
     for (let j = k; j < at.length; j++) out[at[j]] -= rise;
   }
+  refuseCliffs(steps, file);
   const left = at.filter((i) => !Number.isFinite(out[i])).length;
   if (left > mostMended * at.length || steps.length > mostSteps) {
     throw new LapbenchError({
@@ -80,6 +83,21 @@ export function mendHeights(
     });
   }
   return { heightM: out, warnings };
+}
+
+/** Steps up on steps up are no barometer: they are a cliff in the file. */
+function refuseCliffs(steps: { atM: number; byM: number }[], file: string): void {
+  for (let i = 2; i < steps.length; i++) {
+    const three = steps.slice(i - 2, i + 1);
+    const oneWay = three.every(({ byM }) => Math.sign(byM) === Math.sign(three[0].byM));
+    if (!oneWay || three[2].atM - three[0].atM > cliffM) continue;
+    throw new LapbenchError({
+      code: 'course-steep',
+      file,
+      message: `At ${(three[0].atM / 1000).toFixed(2)} km the heights go on changing by more than ${100 * steepestRoad} % of the distance, steeper than any road.`,
+      remedy: 'Mend the heights of the file there, or take them from a map.',
+    });
+  }
 }
 
 function jumpThreshold(at: number[], distanceM: Float64Array, heightM: Float64Array): number {

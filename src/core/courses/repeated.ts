@@ -39,7 +39,11 @@ export function repetitionOf({ distanceM, eastM, northM }: Line): Repetition | n
     const candidate = away && near(0, j) && j * gridM >= shortestLapM;
     if (!candidate || n - j < 0.5 * j) continue;
     if (follows(x, y, n, j)) {
-      return { lapLengthM: j * gridM, laps: Math.max(1, Math.floor((n + 1.5) / j)) };
+      // The pass nearest to the start, of the few places that are near it.
+      const away2 = (k: number): number => Math.hypot(x[k] - x[0], y[k] - y[0]);
+      let best = j;
+      for (let k = j + 1; k <= n && near(0, k); k++) if (away2(k) < away2(best)) best = k;
+      return { lapLengthM: best * gridM, laps: Math.max(1, Math.floor((n + 1.5) / best)) };
     }
   }
   return null;

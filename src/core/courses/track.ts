@@ -1,6 +1,6 @@
 /** Direction and curvature of the ridden line, and the corners in it. */
 import { radToDeg } from '../units/index.ts';
-import { circleThrough } from './circle.ts';
+import { circleThrough, type Circle } from './circle.ts';
 import type { Corner } from './course.ts';
 
 /** Places along the course, and metres east and north. */
@@ -29,9 +29,14 @@ export interface Bends {
 const halfWindowM = 15;
 const widestHalfWindowM = 60;
 const leastPoints = 5;
+/** Bends wider than this are measured again over twice the stretch, m: there is room, and less scatter. */
+const wideM = 35;
 /** Wider bends limit nobody. */
 const widestCornerM = 150;
 const leastTurnDeg = 20;
+const shortestCornerM = 8;
+/** Bends must stand out of the scatter by this many standard deviations. */
+const leastSigmas = 3;
 
 /** Direction by straight lines, curvature by circles (Taubin) through the points around each point. */
 export function bendsOf({ distanceM, eastM, northM }: Line): Bends {
@@ -52,12 +57,14 @@ export function bendsOf({ distanceM, eastM, northM }: Line): Bends {
       half *= 1.4;
       [a, b] = around(distanceM, i, half);
     }
-    windows.push([a, b]);
     const [east, north] = direction(distanceM, eastM, northM, a, b);
     out.alongEast[i] = east;
     out.alongNorth[i] = north;
-    if (b - a < 4) continue;
-    const circle = circleThrough(eastM.subarray(a, b), northM.subarray(a, b));
+    const near = circleOf(eastM, northM, a, b);
+    const wide = near === null || near.radius > wideM;
+    if (wide) [a, b] = around(distanceM, i, 2 * half);
+    const circle = wide ? circleOf(eastM, northM, a, b) : near;
+    windows.push([a, b]);
     if (circle === null) continue;
     // The centre lies to the right where the curve turns clockwise.
     const cross = (circle.centreX - eastM[i]) * -north + (circle.centreY - northM[i]) * east;
@@ -73,6 +80,9 @@ export function bendsOf({ distanceM, eastM, northM }: Line): Bends {
   });
   return out;
 }
+
+const circleOf = (x: Float64Array, y: Float64Array, a: number, b: number): Circle | null =>
+  b - a < 4 ? null : circleThrough(x.subarray(a, b), y.subarray(a, b));
 
 function around(distanceM: Float64Array, i: number, half: number): [number, number] {
   let a = i;
@@ -118,14 +128,17 @@ export function cornersOf(distanceM: Float64Array, bends: Bends): Corner[] {
   const { curvaturePerM: k, curvatureSdPerM: sd } = bends;
   const corners: Corner[] = [];
   const bent = (i: number): number =>
-    Math.abs(k[i]) > 1 / widestCornerM && Math.abs(k[i]) > 2 * sd[i] ? Math.sign(k[i]) : 0;
+    Math.abs(k[i]) > 1 / widestCornerM && Math.abs(k[i]) > leastSigmas * sd[i]
+      ? Math.sign(k[i])
+      : 0;
   for (let i = 0; i < k.length;) {
     const side = bent(i);
     let end = i + 1;
     while (end < k.length && bent(end) === side) end += 1;
     if (side !== 0) {
       const corner = cornerOf(distanceM, bends, i, end, side);
-      if (corner.turnDeg >= leastTurnDeg) corners.push(corner);
+      const longEnough = corner.toM - corner.fromM >= shortestCornerM;
+      if (corner.turnDeg >= leastTurnDeg && longEnough) corners.push(corner);
     }
     i = end;
   }

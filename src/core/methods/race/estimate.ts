@@ -15,7 +15,9 @@ import { roadOf, type Road } from './road.ts';
 import { meanPowerW, weightedPowerW } from './weighted-power.ts';
 
 /** Step of the drawn rides, m: against 1 m it moves a time by some parts in a million, and differences by less. */
-const drawStepM = 10;
+const drawStepM = 20;
+/** Where corners limit the speed, they must not fall between steps, m. */
+const drawStepInCornersM = 10;
 
 interface Ridden {
   setup: RaceSetup;
@@ -36,7 +38,8 @@ export function estimateRace(evidence: RaceEvidence): RaceFinding {
   const bikes = bikesOf(evidence);
   const reference = evidence.setups.findIndex(({ id }) => id === evidence.reference);
 
-  const coarse = roadOf(course, conditions, Math.max(drawStepM, course.stepM));
+  const drawStep = conditions.corners ? drawStepInCornersM : drawStepM;
+  const coarse = roadOf(course, conditions, Math.max(drawStep, course.stepM));
   const coarseW = powerBySteps(evidence.power, coarse, course);
   const drawn = drawTimes(evidence, coarse, bikes, coarseW);
   const plainS = bikes.map((bike) => rideRoad(coarse, bike, evidence.rider, coarseW));

@@ -30,6 +30,16 @@ function ridden(road: Road, bike: Bike, evidence: RaceEvidence, powerW: Float64A
   };
 }
 
+function meansByStretch(powerW: Float64Array, stretches: number): Float64Array {
+  const n = powerW.length;
+  return Float64Array.from({ length: stretches }, (_, j) => {
+    const [from, to] = [Math.round((j * n) / stretches), Math.round(((j + 1) * n) / stretches)];
+    let sum = 0;
+    for (let i = from; i < to; i++) sum += powerW[i];
+    return sum / (to - from);
+  });
+}
+
 export function findPlan(
   evidence: RaceEvidence,
   road: Road,
@@ -57,21 +67,34 @@ export function findPlan(
   });
   const before = ridden(road, bike, evidence, sheetW);
   const heldW = before[holds];
-  // The search held the mean of its own stretches; now the mean that is quoted is held, on the whole road.
   const clip = (w: number): number => Math.min(mostW, Math.max(leastW, w));
-  const scaled = (factor: number): Float64Array => found.stretchW.map((w) => clip(w * factor));
   const onRoad = (stretchW: Float64Array): Float64Array =>
     Float64Array.from({ length: road.steps }, (_, i) => {
       const step = Math.min(search.steps - 1, Math.floor((i * search.steps) / road.steps));
       return stretchW[Math.min(stretches - 1, Math.floor((step * stretches) / search.steps))];
     });
-  let factor = 1;
-  let after = ridden(road, bike, evidence, onRoad(found.stretchW));
-  for (let turn = 0; turn < 6 && Math.abs(after[holds] / heldW - 1) > 1e-6; turn++) {
-    factor *= heldW / after[holds];
-    after = ridden(road, bike, evidence, onRoad(scaled(factor)));
-  }
-  const stretchW = scaled(factor);
+  // The search held the mean of its own stretches. Now the mean that is quoted is held, on the whole road.
+  const held = (wished: Float64Array) => {
+    let factor = 1;
+    let stretchW = wished;
+    let after = ridden(road, bike, evidence, onRoad(stretchW));
+    for (let turn = 0; turn < 6 && Math.abs(after[holds] / heldW - 1) > 1e-7; turn++) {
+      factor *= heldW / after[holds];
+      stretchW = wished.map((w) => clip(w * factor));
+      after = ridden(road, bike, evidence, onRoad(stretchW));
+    }
+    return { stretchW, ...after };
+  };
+  // Between the sheet's plan and the one found: the quoted mean may like less of the change.
+  const sheetByStretch = meansByStretch(sheetW, stretches);
+  const tried = [0, 0.5, 0.75, 1].map((share) =>
+    held(sheetByStretch.map((w, k) => clip(w + share * (found.stretchW[k] - w)))),
+  );
+  const kept = tried.filter((one) => Math.abs(one[holds] / heldW - 1) < 1e-4);
+  const after = (kept.length > 0 ? kept : tried.slice(0, 1)).reduce((a, b) =>
+    b.timeS < a.timeS ? b : a,
+  );
+  const { stretchW } = after;
   const at = (j: number): number => Math.round((j * road.steps) / stretches);
   return {
     holds,

@@ -42,9 +42,9 @@ const unshifted: Shift = {
   sine: null,
 };
 
-/** Speed may change by this share within one small step while it is low. */
-const finest = 0.04;
-const mostParts = 64;
+/** Speed may change by this share within one small step while it is low, times √(step/1 m). */
+const finest = 0.003;
+const mostParts = 256;
 
 /**
  * Time to ride the road, s.
@@ -66,6 +66,7 @@ export function rideRoad(
   const { drivetrainEfficiency, walkBelowMps: walk, bearingLosses } = rider;
   const effective = bike.massKg + bike.wheelInertiaKgM2 / bike.wheelRadiusM ** 2;
   const weight = bike.massKg * standardGravityMps2;
+  const fine = effective * finest * Math.sqrt(stepM);
   const b0 = bearingLosses ? 0.091 : 0;
   const b1 = bearingLosses ? 0.0087 : 0;
   const plain = bike.yaw === null;
@@ -95,7 +96,7 @@ export function rideRoad(
     if (v * v < 40 * stepM) {
       const drag = plain ? area * (v + head) * Math.abs(v + head) : dragN(bike, v, place);
       const push = drive / Math.max(v, walk) - steady - b1 * v - drag;
-      const change = (Math.abs(push) * stepM) / (effective * finest * Math.max(v * v, 0.01));
+      const change = (Math.abs(push) * stepM) / (fine * Math.max(v * v, 0.01));
       parts = Math.min(mostParts, Math.max(1, Math.ceil(change)));
     }
     const ds = stepM / parts;
@@ -128,8 +129,8 @@ export function rideRoad(
       }
       let to = 2 * mean - v;
       let mode = free;
-      // Slower than is ridden, and not gathering speed: off the bike.
-      if (to < walk && to <= v + 1e-9) {
+      // Slower than is ridden, and not gathering speed (or no speed at all balances): off the bike.
+      if (mean < 1e-3 || (to < walk && to <= v + 1e-9)) {
         to = walk;
         mode = walking;
       }

@@ -1,7 +1,7 @@
 /** A course made ready for riding: equal steps with slope, surface, air, direction and speed limits. */
 import type { Course } from '../../courses/index.ts';
 import { airAtRise, airDensityKgM3, type Air } from '../../physics/index.ts';
-import { degToRad } from '../../units/index.ts';
+import { degToRad, LapbenchError } from '../../units/index.ts';
 
 /** A stretch of another surface. */
 export interface Surface {
@@ -122,7 +122,7 @@ function densities({ air, airHeightM }: Conditions, altitudeM: Float64Array) {
   const onGrid = (k: number): number => {
     let density = table.get(k);
     if (density === undefined) {
-      density = airDensityKgM3(airAtRise(air, k * densityGridM));
+      density = densityAtRise(air, k * densityGridM);
       table.set(k, density);
     }
     return density;
@@ -133,6 +133,21 @@ function densities({ air, airHeightM }: Conditions, altitudeM: Float64Array) {
     const low = onGrid(k);
     return at === k ? low : low + (at - k) * (onGrid(k + 1) - low);
   };
+}
+
+function densityAtRise(air: Air, riseM: number): number {
+  try {
+    return airDensityKgM3(airAtRise(air, riseM));
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    throw new LapbenchError({
+      code: 'sheet-field',
+      place: { field: 'air' },
+      message: `The course lies ${Math.abs(riseM)} m ${riseM > 0 ? 'above' : 'below'} where the air was read, and there the ${error.message}.`,
+      remedy:
+        'Check the pressure, and give air.altitudeM, the height where it was read (without it: the start).',
+    });
+  }
 }
 
 /** √(a·R) inside corners, and before them what braking allows to come down from. */
