@@ -5,12 +5,14 @@ import { format } from 'prettier';
 import { root } from './runtime.mjs';
 const {
   dayJsonSchemaText,
+  descentJsonSchemaText,
   daySheetReference,
   gearsJsonSchemaText,
   tyresJsonSchemaText,
   wheelJsonSchemaText,
 } = await import('../src/sheets/index.ts');
 fs.writeFileSync(path.join(root, 'schemas', 'day.schema.json'), dayJsonSchemaText());
+fs.writeFileSync(path.join(root, 'schemas', 'descent.schema.json'), descentJsonSchemaText());
 fs.writeFileSync(path.join(root, 'schemas', 'wheel.schema.json'), wheelJsonSchemaText());
 fs.writeFileSync(path.join(root, 'schemas', 'tyres.schema.json'), tyresJsonSchemaText());
 fs.writeFileSync(path.join(root, 'schemas', 'gears.schema.json'), gearsJsonSchemaText());

@@ -28,6 +28,8 @@ export {
   type TensionUnit,
 } from './reduce-tension.ts';
 export { describeTension, tensionHeadline } from './describe-tension.ts';
+export { descentSheetSchema, reduceDescent } from './reduce-descent.ts';
+export { describeDescent, descentHeadline } from './describe-descent.ts';
 
 export { reduceTyres, tyresSheetSchema } from './reduce-tyres.ts';
 export { describeTyres, tyresHeadline } from './describe-tyres.ts';

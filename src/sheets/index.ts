@@ -26,5 +26,8 @@ export {
   tyresJsonSchema,
   tyresJsonSchemaText,
 } from './decide-json-schema.ts';
+export { readDescentSheet } from './descent-read.ts';
+export type { ReadDescent } from './descent-read.ts';
+export { descentJsonSchema, descentJsonSchemaText } from './descent-json-schema.ts';
 export { daySheetReference } from './reference.ts';
 export { sheetLimits } from './parse.ts';

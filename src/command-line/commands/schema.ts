@@ -1,5 +1,6 @@
 import {
   daySheetSchema,
+  descentSheetSchema,
   gearsSheetSchema,
   LapbenchError,
   tyresSheetSchema,
@@ -10,6 +11,7 @@ import type { Io } from '../io.ts';
 const schemas: Record<string, () => Record<string, unknown>> = {
   day: daySheetSchema,
   wheel: wheelSheetSchema,
+  descent: descentSheetSchema,
   tyres: tyresSheetSchema,
   gears: gearsSheetSchema,
 };

@@ -3,7 +3,7 @@ export const stefanBoltzmann = 5.670374419e-8;
 
 /** Net heat that a grey surface radiates to wide surroundings, W/m². Temperatures in °C. */
 export function radiatedPerArea(emissivity: number, surfaceC: number, aroundC: number): number {
-  const hot = surfaceC + 273.15;
-  const cold = aroundC + 273.15;
-  return emissivity * stefanBoltzmann * (hot ** 4 - cold ** 4);
+  const hot = (surfaceC + 273.15) ** 2;
+  const cold = (aroundC + 273.15) ** 2;
+  return emissivity * stefanBoltzmann * (hot * hot - cold * cold);
 }
