@@ -17,25 +17,20 @@ export function reduceTyres(sheet: NamedText): TyresFinding {
   return placedBy(sheet.file, placeOf, () => estimateTyres({ setup, inputs }));
 }
 
-/** Puts file and line to what a method says of a field of a sheet, thrown or returned. */
+/** Puts file and line to what a method says of a sheet, thrown or returned. */
 export function placedBy<Finding extends { warnings: Problem[] }>(
   file: string,
   placeOf: (field: string) => Place,
   make: () => Finding,
 ): Finding {
   const placed = (problem: Problem): Problem => placedInSheet(problem, file, placeOf);
-  try {
-    const finding = inFile(file, () => {
+  return inFile(file, () => {
+    try {
       const made = make();
       return { ...made, warnings: made.warnings.map(placed) };
-    });
-    return finding;
-  } catch (error) {
-    if (!(error instanceof LapbenchError)) throw error;
-    throw new LapbenchError(
-      error.problems.map((problem) =>
-        placed(problem.file === file ? { ...problem, file: undefined } : problem),
-      ),
-    );
-  }
+    } catch (error) {
+      if (error instanceof LapbenchError) throw new LapbenchError(error.problems.map(placed));
+      throw error;
+    }
+  });
 }

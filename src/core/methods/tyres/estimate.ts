@@ -156,7 +156,7 @@ function sayOf(end: End, wheel: TyreOnRim, found: WheelTyre, offRoad: boolean): 
       say(
         'pressure-low',
         'pressureBar',
-        `At ${inBar(now)} the ${end} tyre is near its rim: ${row === undefined ? 'the load alone presses it there' : `${row.loadsToRim.toFixed(1)} times its load presses it there`}.`,
+        `At ${inBar(now)} the ${end} tyre is near its rim: ${row === undefined ? 'little more than its load presses it there' : `${row.loadsToRim.toFixed(1)} times its load presses it there`}.`,
         'Pump it up before riding: a bump can pinch the tube, strike the rim or throw the tyre off.',
       );
     }

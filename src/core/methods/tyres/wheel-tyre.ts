@@ -221,7 +221,9 @@ function tableOf(
     row('low', low),
     row('middle', middle),
     row('high', high),
-    // A pressure so low that the model's tyre lies on its rim has no row; the estimate warns of it.
-    ...(now !== null && Number.isFinite(bench.dropAt(now).value) ? [row('now', now)] : []),
+    // So low a pressure that the model's tyre lies on its rim, or nearly, has no row; the estimate warns of it.
+    ...(now !== null && loadsToRim(bench.shape, now, loadN, rimRoom) > 1.5
+      ? [row('now', now)]
+      : []),
   ];
 }

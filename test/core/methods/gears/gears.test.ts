@@ -114,7 +114,7 @@ test('every ratio, development, speed and step of every table is the exact one',
   );
 });
 
-test('50 by 25 and 34 by 17 are one gear, which decimals would hide', () => {
+test('50 by 25 and 34 by 17 are one gear, and told so', () => {
   const { gears, distinctRatios } = reduce({ cassette: [17, 25] });
   assert.equal(distinctRatios, 3);
   assert.deepEqual(

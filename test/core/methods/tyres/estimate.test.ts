@@ -82,6 +82,7 @@ test('no wish passes the lowest of tyre, rim and 5 bar on a hookless rim, ends o
         rimBar: fc.option(fc.double({ min: 1, max: 12, noNaN: true })),
         minimumBar: fc.option(fc.double({ min: 0.5, max: 9, noNaN: true })),
         hookless: fc.boolean(),
+        nowShare: fc.option(fc.double({ min: 0.02, max: 1, noNaN: true })),
         surface: fc.constantFrom('smooth', 'worn', 'rough', 'gravel'),
         aim: fc.constantFrom('speed', 'balance', 'comfort'),
       }),
@@ -96,12 +97,13 @@ test('no wish passes the lowest of tyre, rim and 5 bar on a hookless rim, ends o
           hookless: given.hookless,
         });
         const { massKg, share: frontShare, surface, aim } = given;
-        const finding = reduce({ massKg, frontShare, surface, aim, front: one, rear: one });
         const lowest = Math.min(
           given.tyreBar,
           given.rimBar ?? Infinity,
           given.hookless ? 5 : Infinity,
         );
+        one.pressurePa = given.nowShare === null ? null : barToPa(given.nowShare * lowest);
+        const finding = reduce({ massKg, frontShare, surface, aim, front: one, rear: one });
         for (const wheel of [finding.front, finding.rear]) {
           near(wheel.hardLimitBar, lowest, { rel: 1e-12, why: 'the lowest of three' });
           const told = [
@@ -112,6 +114,11 @@ test('no wish passes the lowest of tyre, rim and 5 bar on a hookless rim, ends o
             ...wheel.pressures.map(({ psi }) => psi / paToPsi(1e5)),
           ];
           for (const bar of told) assert.ok(bar <= lowest * (1 + 1e-12), `${bar} above ${lowest}`);
+          // What is no number turns into null.
+          const numbers = JSON.stringify(wheel.pressures, (key, value: unknown) =>
+            key === 'crrChangePercent' ? undefined : value,
+          );
+          assert.doesNotMatch(numbers, /null/, 'every number of the table is one');
           assert.equal(wheel.withheld === null, wheel.recommendedBar !== null);
           if (wheel.recommendedBar) assert.ok(wheel.recommendedBar[0] <= wheel.recommendedBar[1]);
         }
