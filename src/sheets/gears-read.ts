@@ -22,7 +22,7 @@ const gearsKind: SheetKind = {
   schema: gearsSheetSchema,
   quantities: gearsQuantities,
   examples: {
-    title: '"title: Hilly hundred"',
+    title: '"title: A hilly day"',
     chainrings: 'their teeth, "chainrings: [50, 34]"',
     cassette:
       'the teeth of the sprockets, "cassette: [11, 12, 13, 14, 15, 17, 19, 21, 24, 28, 34]"',

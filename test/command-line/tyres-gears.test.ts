@@ -21,7 +21,7 @@ rear:
   pressurePsi: 60
 `;
 
-const gears = `title: Hilly hundred
+const gears = `title: A hilly day
 invented: true
 chainrings: [50, 34]
 cassette: [11, 12, 13, 14, 15, 17, 19, 21, 24, 28, 34]
@@ -30,7 +30,7 @@ system: {massKg: 92}
 rider: {powerW: 230}
 climbs:
   - {gradientPercent: 7, lengthM: 5000}
-  - {name: Church lane, gradientPercent: 18, lengthM: 400}
+  - {name: Lane up the dam, gradientPercent: 18, lengthM: 400}
 `;
 
 const documents = path.resolve(import.meta.dirname, '../../docs/methods');
@@ -100,7 +100,7 @@ test('the JSON of gears has exact ratios; the table lists them, climbs with thei
   const said = await lapbench(folder, 'gears', 'gears.yaml');
   // REFERENCES G: 6.191 m and 33.43 km/h; here as many digits as the circumference supports.
   assert.match(said.out, /50 by 17 +50\/17 +2\.941 +6\.191 +33\.43/);
-  assert.match(said.out, /Church lane \(steepest\)/);
+  assert.match(said.out, /Lane up the dam \(steepest\)/);
   assert.match(said.out, /line 10.*On 18 % for 400 m the easiest gear/);
   assert.match(said.out, /Cautions\n +Whether derailleurs/);
 });

@@ -7,14 +7,14 @@ import { gearsJsonSchemaText, readGearsSheet } from '../../src/sheets/index.ts';
 import { near } from '../near.ts';
 
 /** Invented. */
-const example = `title: Hilly hundred
+const example = `title: A hilly day
 chainrings: [50, 34]
 cassette: [11, 12, 13, 14, 15, 17, 19, 21, 24, 28, 34]
 tyre: {designation: 28-622}
 system: {massKg: 92}
 rider: {powerW: 230}
 climbs:
-  - {name: Church lane, gradientPercent: 18, lengthM: 400}
+  - {name: Lane up the dam, gradientPercent: 18, lengthM: 400}
   - {gradientPercent: 7, lengthM: 5000}
 `;
 
