@@ -1,10 +1,10 @@
 /** The road of a descent, or the ride that was ridden down it, out of a recording. */
-import { courseFrom, type Course } from '../core/courses/index.ts';
+import type { Course } from '../core/courses/index.ts';
 import type { Descent, DescentLeg, DescentRide, Recording } from '../core/evidence/index.ts';
 import type { DescentEvidence } from '../core/methods/index.ts';
 import { LapbenchError, type Problem } from '../core/units/index.ts';
-import { readRecording } from '../recordings/index.ts';
-import { sha256, type ReadFile } from './edges.ts';
+import type { ReadFile } from './edges.ts';
+import { readCourse, type ReadCourse } from './read-course.ts';
 
 export type DescentWay = Pick<
   DescentEvidence,
@@ -34,26 +34,18 @@ export function descentWay(descent: Descent, readFile: ReadFile): DescentWay {
     };
   }
   if (!course) throw new RangeError('a descent without a course');
-  const { road, told, input } = roadOf(course.file, readFile);
+  const { course: road, input } = roadOf(course.file, readFile);
   return {
     legs: legsOf(road),
     ride: null,
     heightDeviation: deviationOf(road),
-    warnings: [...told, ...road.warnings, ...uphill(road, course.file)],
+    warnings: [...road.warnings, ...uphill(road, course.file)],
     inputs: [input],
   };
 }
 
-function roadOf(file: string, readFile: ReadFile) {
-  const bytes = readFile(file);
-  const recording = readRecording(bytes, file);
-  return {
-    recording,
-    told: recording.warnings.map((one) => ({ file, ...one })),
-    road: courseFrom(recording, { stepM, laps: 'all' }),
-    input: { file, sha256: sha256(bytes) },
-  };
-}
+const roadOf = (file: string, readFile: ReadFile): ReadCourse =>
+  readCourse(file, readFile, { stepM, laps: 'all' });
 
 function legsOf({ distanceM, altitudeM }: Course): DescentLeg[] {
   return Array.from({ length: distanceM.length - 1 }, (_, i) => {
@@ -86,17 +78,17 @@ function uphill({ climbM, altitudeM }: Course, file: string): Problem[] {
 }
 
 function fromRide(file: string, readFile: ReadFile): DescentWay {
-  const { road, recording, told, input } = roadOf(file, readFile);
+  const { course: road, recording, input } = roadOf(file, readFile);
   if (road.passedAtS === null) {
     throw new LapbenchError({
       code: 'channel-missing',
       file,
       message: 'The file has no times, so that nobody knows how fast it was ridden.',
-      remedy: 'Give a recording of the ride, with its times.',
+      remedy: 'Give a recording of the ride; a route can only be a course.',
     });
   }
   const { powerW } = recording.channels;
-  const warnings: Problem[] = [...told, ...road.warnings];
+  const warnings: Problem[] = [...road.warnings];
   if (!powerW) {
     warnings.push({
       code: 'channel-missing',

@@ -27,7 +27,9 @@ const course = z
       'Mean gradient, %, a descent counted above zero: 25 falls 25 m in 100 m.',
     ).optional(),
     file: fileName
-      .describe(`Recording of the descent with its heights, ${recording} Instead of the other two.`)
+      .describe(
+        `Recording or route of the descent, with its heights, ${recording} Instead of the other two.`,
+      )
       .optional(),
   })
   .describe('Where it goes down: lengthM and gradientPercent, or file.');

@@ -142,6 +142,12 @@ test('one point, no heights, no file and no times are told plainly, with exit co
     ['no heights', { 'descent.gpx': gpx(road(false)) }, /descent\.gpx.*(altitude|height)/i],
     ['no file', {}, /descent\.gpx: There is no such file/],
   ];
+  const timeless = gpx(road().map((point) => ({ ...point, timeS: null })));
+  const routed = await run(t, { 'descent.yaml': onCourse, 'descent.gpx': timeless });
+  assert.equal(routed.code, 0, 'a planned route is a road');
+  const unridden = await run(t, { 'descent.yaml': onRide, 'ride.gpx': timeless });
+  assert.equal(unridden.code, 2);
+  assert.match(unridden.err, /ride\.gpx.*no times/);
   for (const [name, files, message] of cases) {
     const said = await run(t, { 'descent.yaml': onCourse, ...files });
     assert.equal(said.code, 2, name);
