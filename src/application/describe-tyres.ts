@@ -49,7 +49,7 @@ function wheel(name: string, found: WheelTyre): string {
     found.recommendedBar === null || found.recommendedPsi === null
       ? `No pressure is recommended. ${found.withheld ?? ''}`
       : `${rangeOf(found.recommendedBar, 1)} bar (${rangeOf(found.recommendedPsi, 0)} psi) for a drop of ${plain(found.dropBandPercent[0], 0)} to ${plain(found.dropBandPercent[1], 0)} % of the tyre’s ${plain(found.widthMm, 1)} mm. 95 % intervals: low end ${rangeOf(found.lowBarCi95!, 1)}, high end ${rangeOf(found.highBarCi95!, 1)} bar.`;
-  const limit = `Hard limit ${downTo(found.hardLimitBar, 1)} bar (${downTo(found.hardLimitPsi, 1)} psi), the ${found.limitedBy}’s maximum${found.cutByLimit ? '; it cuts the range' : ''}. Known: ${found.limits.map(({ of, bar }) => `${of} ${downTo(bar, 1)} bar`).join(', ')}.`;
+  const limit = `Hard limit ${downTo(found.hardLimitBar, 1)} bar (${downTo(found.hardLimitPsi, 1)} psi), the ${found.limitedBy}’s maximum${found.cutByLimit && found.withheld === null ? '; it cuts the range' : ''}. Known: ${found.limits.map(({ of, bar }) => `${of} ${downTo(bar, 1)} bar`).join(', ')}.`;
   const ratio =
     found.rimToTyrePercent === null
       ? ''
@@ -75,7 +75,7 @@ function table(rows: AtPressure[]): string {
       ? 'not known'
       : crr[0] === 0 && crr[1] === 0
         ? '0'
-        : `${signed(crr[0], 0)} to ${signed(crr[1], 0)}`;
+        : `${signed(crr[0], 1)} to ${signed(crr[1], 1)}`;
   return textTable(
     [
       { title: '' },

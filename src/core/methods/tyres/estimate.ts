@@ -104,7 +104,9 @@ function sayOf(end: End, wheel: TyreOnRim, found: WheelTyre, offRoad: boolean): 
       'tyre-rim-fit',
       'rim.innerWidthMm',
       `${pair} ${words}.`,
-      'Ride it only if the makers of both tyre and rim name this pair as allowed.',
+      wheel.hookless && found.fit.verdict === 'outside'
+        ? 'Do not ride it: take a tyre and a rim that go together.'
+        : 'Ride it only if the makers of both tyre and rim name this pair as allowed.',
     );
   }
   if (wheel.rimMaximumPa === null) {

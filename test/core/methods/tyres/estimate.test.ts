@@ -164,10 +164,11 @@ test('pressure is withheld where the limits leave none: load too great, minimum 
   });
   assert.match(contrary.front.withheld ?? '', /no pressure keeps to both/);
   const narrow = { designatedWidthM: 0.028, rimInnerWidthM: 0.025 };
-  assert.match(
-    reduce({ front: tyre({ ...narrow, hookless: true }) }).front.withheld ?? '',
-    /do not go together/,
-  );
+  const loose = reduce({ front: tyre({ ...narrow, hookless: true }) });
+  assert.match(loose.front.withheld ?? '', /do not go together/);
+  const remedies = loose.warnings.map(({ remedy }) => remedy).join();
+  assert.match(remedies, /Do not ride it/);
+  assert.doesNotMatch(remedies, /Ride it only/);
   const hooked = reduce({ front: tyre(narrow) });
   assert.equal(hooked.front.withheld, null);
   assert.ok(codes(hooked).includes('tyre-rim-fit'), 'never in silence on hooks either');
