@@ -155,6 +155,17 @@ test('a height that is not sure widens the interval', () => {
   assert.ok(width(unsure) > 1.1 * width(sure));
 });
 
+test('the band of convection is as wide as the published formulas lie apart, a factor of five and more', () => {
+  const { ci95, published, centre } = issue.convection;
+  const values = Object.values(published);
+  near(ci95[1] / ci95[0], Math.max(...values) / Math.min(...values), {
+    rel: 1e-3,
+    why: '95 % of the band is their range',
+  });
+  assert.ok(published['vehicle rotor'] / published['disc turning in still air'] > 4.5);
+  assert.ok(centre > Math.min(...values) && centre < Math.max(...values));
+});
+
 test('the same evidence gives the same finding', () => {
   assert.deepEqual(estimate(gentle, slope(2000, 0.04)), easy);
 });
