@@ -8,10 +8,12 @@ const {
   descentJsonSchemaText,
   daySheetReference,
   gearsJsonSchemaText,
+  raceJsonSchemaText,
   tyresJsonSchemaText,
   wheelJsonSchemaText,
 } = await import('../src/sheets/index.ts');
 fs.writeFileSync(path.join(root, 'schemas', 'day.schema.json'), dayJsonSchemaText());
+fs.writeFileSync(path.join(root, 'schemas', 'race.schema.json'), raceJsonSchemaText());
 fs.writeFileSync(path.join(root, 'schemas', 'descent.schema.json'), descentJsonSchemaText());
 fs.writeFileSync(path.join(root, 'schemas', 'wheel.schema.json'), wheelJsonSchemaText());
 fs.writeFileSync(path.join(root, 'schemas', 'tyres.schema.json'), tyresJsonSchemaText());

@@ -12,6 +12,11 @@ import type {
 
 export type { Problem, ProblemCode, Place } from '../core/units/index.ts';
 export type {
+  RaceFinding,
+  RaceSetup,
+  RaceDifference,
+  RacePlan,
+  RaceWalk,
   FieldDragFinding,
   LapResult,
   Difference,

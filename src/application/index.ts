@@ -40,6 +40,9 @@ export {
   type TypedGears,
 } from './reduce-gears.ts';
 export { describeGears, gearsHeadline } from './describe-gears.ts';
+export { readCourse, type ReadCourse } from './read-course.ts';
+export { raceSheetSchema, reduceRace } from './reduce-race.ts';
+export { describeRace, raceHeadline } from './describe-race.ts';
 
 import type { LibraryDays } from './library-days.ts';
 

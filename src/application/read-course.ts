@@ -41,7 +41,8 @@ function readRide(bytes: Uint8Array, file: string): { recording: Recording; time
     if (!short || !xml) throw error;
     const recording = readRecording(bytes, file, { route: true });
     // Speed and laps of a route would be of made-up seconds.
-    const { speedMps: _, ...channels } = recording.channels;
+    const channels = { ...recording.channels };
+    delete channels.speedMps;
     return {
       recording: { ...recording, channels, warnings: [], lapMarksS: new Float64Array() },
       timed: false,

@@ -135,6 +135,14 @@ function programOf(io: Io, live: Io): Command {
       (await import('./commands/descent.ts')).descent(io, sheet, options),
     );
   program
+    .command('race')
+    .description('times of setups on a course, their differences, the plan of power of least time')
+    .argument('<sheet>', 'the race sheet, YAML or JSON')
+    .option('--json', 'the finding as JSON')
+    .action(async (sheet, options) =>
+      (await import('./commands/race.ts')).race(io, sheet, options),
+    );
+  program
     .command('keep')
     .description('store a day: recordings unaltered, sheet and finding')
     .argument('<sheet>', 'the day sheet, YAML or JSON')
@@ -187,7 +195,7 @@ function programOf(io: Io, live: Io): Command {
   program
     .command('schema')
     .description('print the JSON Schema of a sheet')
-    .argument('<kind>', 'day, wheel, tyres, gears, descent; a wrong one lists them all')
+    .argument('<kind>', 'day, wheel, tyres, gears, descent, race; a wrong one lists them all')
     .action(async (kind) => (await import('./commands/schema.ts')).schema(io, kind));
   serverCommand(program.command('serve'), 'serve the page on this computer').action(
     async (options, command) => (await serving()).serve(at(live, command), options),

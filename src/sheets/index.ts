@@ -29,5 +29,9 @@ export {
 export { readDescentSheet } from './descent-read.ts';
 export type { ReadDescent } from './descent-read.ts';
 export { descentJsonSchema, descentJsonSchemaText } from './descent-json-schema.ts';
+export { readRaceSheet } from './race-read.ts';
+export type { ReadRace } from './race-read.ts';
+export type { RaceSheet } from './race-schema.ts';
+export { raceJsonSchema, raceJsonSchemaText } from './race-json-schema.ts';
 export { daySheetReference } from './reference.ts';
 export { sheetLimits } from './parse.ts';

@@ -3,6 +3,7 @@ import {
   descentSheetSchema,
   gearsSheetSchema,
   LapbenchError,
+  raceSheetSchema,
   tyresSheetSchema,
   wheelSheetSchema,
 } from '../../application/index.ts';
@@ -11,6 +12,7 @@ import type { Io } from '../io.ts';
 const schemas: Record<string, () => Record<string, unknown>> = {
   day: daySheetSchema,
   wheel: wheelSheetSchema,
+  race: raceSheetSchema,
   descent: descentSheetSchema,
   tyres: tyresSheetSchema,
   gears: gearsSheetSchema,

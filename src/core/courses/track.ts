@@ -1,4 +1,5 @@
 /** Direction and curvature of the ridden line, and the corners in it. */
+import { median } from '../statistics/index.ts';
 import { radToDeg } from '../units/index.ts';
 import { circleThrough, type Circle } from './circle.ts';
 import type { Corner } from './course.ts';
@@ -48,8 +49,7 @@ export function bendsOf({ distanceM, eastM, northM }: Line): Bends {
     curvatureSdPerM: new Float64Array(n),
   };
   const windows: [number, number][] = [];
-  let squares = 0;
-  let counted = 0;
+  const scatter: number[] = [];
   for (let i = 0; i < n; i++) {
     let half = halfWindowM;
     let [a, b] = around(distanceM, i, half);
@@ -65,14 +65,15 @@ export function bendsOf({ distanceM, eastM, northM }: Line): Bends {
     if (wide) [a, b] = around(distanceM, i, 2 * half);
     const circle = wide ? circleOf(eastM, northM, a, b) : near;
     windows.push([a, b]);
+    // No circle: the points lie on a straight line.
+    if (b - a > 3) scatter.push((circle?.sumOfSquares ?? 0) / (b - a - 3));
     if (circle === null) continue;
     // The centre lies to the right where the curve turns clockwise.
     const cross = (circle.centreX - eastM[i]) * -north + (circle.centreY - northM[i]) * east;
     out.curvaturePerM[i] = cross > 0 ? -1 / circle.radius : 1 / circle.radius;
-    squares += circle.sumOfSquares;
-    counted += Math.max(0, b - a - 3);
   }
-  const scatterM = counted > 0 ? Math.sqrt(squares / counted) : 0;
+  // The median: where a bend begins or ends, no circle fits, and that is no scatter of positions.
+  const scatterM = scatter.length > 0 ? 1.2 * Math.sqrt(median(scatter)) : 0;
   windows.forEach(([a, b], i) => {
     const length = Math.max(1, distanceM[b - 1] - distanceM[a]);
     // Second derivative of a quadratic fitted to b − a even points over this length.

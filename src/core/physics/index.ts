@@ -1,4 +1,5 @@
 export * from './air-density.ts';
+export * from './air-by-height.ts';
 export * from './standard-atmosphere.ts';
 export * from './apparent-wind.ts';
 export * from './road-load.ts';

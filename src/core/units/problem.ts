@@ -99,6 +99,11 @@ export type ProblemCode =
   | 'course-steep'
   | 'course-mended'
   | 'course-repeated'
+  // the race
+  | 'race-walk'
+  | 'race-corners'
+  | 'race-energy'
+  | 'race-doubt'
   // use
   | 'usage'
   | 'internal';
