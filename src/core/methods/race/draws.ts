@@ -5,9 +5,6 @@ import type { Bike } from './model.ts';
 import { rideRoad, type Shift } from './ride.ts';
 import type { Road } from './road.ts';
 
-/** Heights of the course err together over about this far, m. */
-const heightLengthM = 200;
-
 /** Numbers that look random and are the same every time: a 32-bit generator of Weyl type, and Box–Muller pairs. */
 export function normals(seed: number): () => number {
   let state = seed >>> 0;
@@ -97,7 +94,7 @@ export function drawTimes(
 
 /** Slopes of one drawn error of the heights: straight between nodes that err apart. */
 function drawSlopes(road: Road, slopes: Float64Array, normal: () => number): void {
-  const each = Math.max(1, Math.round(heightLengthM / road.stepM));
+  const each = Math.max(1, Math.round(road.heightLengthM / road.stepM));
   let before = road.altitudeSdM[0] * normal();
   for (let from = 0; from < road.steps; from += each) {
     const to = Math.min(road.steps, from + each);

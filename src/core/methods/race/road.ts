@@ -42,6 +42,8 @@ export interface Road {
   /** By point. */
   altitudeM: Float64Array;
   altitudeSdM: Float64Array;
+  /** Heights this far apart err apart, so that the error's slope has the course's stated deviation, m. */
+  heightLengthM: number;
   /** Speed that corners and braking for them allow, by point; null: none. */
   limitMps: Float64Array | null;
 }
@@ -84,8 +86,19 @@ export function roadOf(course: Course, conditions: Conditions, stepM = course.st
     headMps: wind && 'headMps' in wind ? wind.headMps : 0,
     altitudeM,
     altitudeSdM: atPoints(course, course.altitudeStandardUncertaintyM, steps),
+    heightLengthM: heightLengthOf(course),
     limitMps: limitsOf(course, conditions, steps, step),
   };
+}
+
+/** Straight pieces between heights that err apart by s slope with √2·s/length. */
+function heightLengthOf(course: Course): number {
+  const mean = (values: Float64Array): number =>
+    Math.sqrt(values.reduce((sum, sd) => sum + sd * sd, 0) / values.length);
+  const slope = mean(course.gradientStandardUncertainty);
+  if (slope === 0) return course.lengthM;
+  const length = (Math.SQRT2 * mean(course.altitudeStandardUncertaintyM)) / slope;
+  return Math.min(2000, Math.max(50, length));
 }
 
 function atPoints(course: Course, values: Float64Array, steps: number): Float64Array {
