@@ -175,9 +175,10 @@ function convection({ convection: band, coolDownFit }: DescentFinding): string {
   const published = Object.entries(band.published)
     .map(([name, value]) => `${name} ${value.toFixed(0)}`)
     .join(', ');
-  const fit = coolDownFit
-    ? `The cool-down of the ${coolDownFit.brake} brake says ${within(coolDownFit.convectionWPerM2K, coolDownFit.convectionCi95)} W/(m² K) at its speed, where the published formulas leave ${coolDownFit.publishedCi95.map((end) => end.toFixed(0)).join(' to ')}; the readings lie ${coolDownFit.scatterK.toFixed(1)} K from the fitted curve.`
-    : 'A measured cool-down in the sheet ("cooldown") narrows this, and all intervals with it.';
+  const fit =
+    coolDownFit && coolDownFit.convectionWPerM2K > 0
+      ? `The cool-down of the ${coolDownFit.brake} brake says ${within(coolDownFit.convectionWPerM2K, coolDownFit.convectionCi95)} W/(m² K) at its speed, where the published formulas leave ${coolDownFit.publishedCi95.map((end) => end.toFixed(0)).join(' to ')}; the readings lie ${coolDownFit.scatterK.toFixed(1)} K from the fitted curve.`
+      : 'A measured cool-down in the sheet ("cooldown") narrows this, and all intervals with it.';
   return `Convection\n${fold(`Air takes ${within(band.centre, band.ci95)} W/(m² K) at the mean speed. Published formulas for this rotor: ${published}. None was made for it.`)}\n${fold(fit)}`;
 }
 

@@ -138,12 +138,13 @@ function checkTogether(sheet: ParsedSheet, file: string): Problem[] {
         `Write ${descentKind.examples.course}.`,
       );
   }
-  coolsDown(asMap(data.cooldown), say);
+  coolsDown(asMap(data.cooldown), Number(asMap(data.air).temperatureC), say);
   return problems;
 }
 
 function coolsDown(
   cooldown: Record<string, unknown>,
+  descentAirC: number,
   say: (field: string, message: string, remedy: string) => void,
 ): void {
   if (!Array.isArray(cooldown.readings)) return;
@@ -165,6 +166,14 @@ function coolsDown(
         'Put the readings in the order of their times, each time once.',
       );
   }
+  const airC = Number(cooldown.airTemperatureC ?? descentAirC);
+  const coldest = Math.min(...readings.map((one) => Number(one.temperatureC)));
+  if (coldest < airC - 3)
+    say(
+      'cooldown.readings',
+      `A reading of ${coldest} °C lies below the air’s ${airC} °C: no brake cools that far.`,
+      'Check the readings and their unit; give airTemperatureC if the air was colder then.',
+    );
   if (last >= first)
     say(
       'cooldown.readings',

@@ -105,6 +105,12 @@ test('a share as per cent, and readings that do not cool, are said', () => {
   const cooldown = (readings: string): string =>
     told('drag: {', `cooldown: {brake: front, kmh: 25, readings: [${readings}]}\ndrag: {`);
   const warm = '{timeS: 0, temperatureC: 100}, {timeS: 9, temperatureC: 120}';
+  assert.match(
+    cooldown(
+      '{timeS: 0, temperatureC: 90}, {timeS: 9, temperatureC: 30}, {timeS: 20, temperatureC: 5}',
+    ),
+    /5 °C lies below the air’s 15 °C/,
+  );
   assert.match(cooldown(`${warm}, {timeS: 20, temperatureC: 140}`), /no cool-down/);
   assert.match(cooldown(warm), /readings.* (at least three|three readings)/i);
   assert.match(

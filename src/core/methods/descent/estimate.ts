@@ -107,7 +107,8 @@ export function estimateDescent(evidence: DescentEvidence): DescentFinding {
     warnings: [
       ...evidence.warnings,
       ...planRemarks(planned, sheet, energy.brakedJ),
-      ...fitRemarks(fit),
+      ...fitRemarks(sheet, fit),
+      ...goneRemarks(band),
     ],
     method: 'descent 1',
     inputs: evidence.inputs,
@@ -169,14 +170,38 @@ function dragAndPulse(
   };
 }
 
-function fitRemarks(fit: CoolDownFit | null): Problem[] {
-  if (!fit?.widened) return [];
-  return [
-    {
+function fitRemarks({ coolDown }: Descent, fit: CoolDownFit | null): Problem[] {
+  const warnings: Problem[] = [];
+  if (fit?.widened) {
+    warnings.push({
       code: 'readings-contradict',
       place: { field: 'cooldown.readings' },
       message: `The readings of the cool-down lie ${fit.scatterK.toFixed(0)} K from the curve of cooling that fits them best; the interval is widened for it.`,
       remedy: 'Check the times, that the brake was off, and that the speed was steady.',
+    });
+  }
+  if (coolDown && coolDown.speedMps < 1) {
+    warnings.push({
+      code: 'value-invalid',
+      place: { field: 'cooldown.kmh' },
+      message: 'A cool-down while standing says next to nothing of how the ride cools the brakes.',
+      remedy:
+        'Use a logger, or read at short stops of a steady roll away from traffic; never read while riding.',
+    });
+  }
+  return warnings;
+}
+
+/** Where steel’s own data end, °C (EN 1993-1-2). */
+const dataEndC = 1200;
+
+function goneRemarks({ front, rear }: DescentBand): Problem[] {
+  if (Math.max(front.peakCi95[1], rear.peakCi95[1]) <= dataEndC) return [];
+  return [
+    {
+      code: 'value-invalid',
+      message: `Temperatures above ${dataEndC} °C only mean that the rotor is gone: the data of its steel end there.`,
+      remedy: 'Check mass, gradient and speed if that is not what was meant.',
     },
   ];
 }

@@ -84,6 +84,13 @@ test('readings that no cooling makes are said, and widen the interval again', ()
   assert.ok(high / low > calm.ci95[1] / calm.ci95[0]);
 });
 
+test('a cool-down while standing is said to tell next to nothing, and leaves the band wide', () => {
+  const still = { ...readings(0), speedMps: 0 };
+  const { warnings, front } = estimate({ ...sheet, coolDown: still }, slope(1000, 0.08));
+  assert.match(warnings.map((one) => one.message).join(' '), /while standing/);
+  assert.ok(front.peakCi95[1] > 1.4 * front.peakCi95[0]);
+});
+
 test('the places of the unknowns are standard normal: mean 0, deviation 1, 95 % within 1.96', () => {
   const places = placesOf(nothingMeasured, 320);
   for (let k = 0; k < places[0].length; k++) {

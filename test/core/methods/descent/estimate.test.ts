@@ -127,6 +127,13 @@ test('larger rotors, less mass and a lower share run cooler; worn ones hotter', 
   assert.ok(hot({ ...base, front: { ...base.front, trackThicknessM: 0.0015 } }) > plain);
 });
 
+test('numbers beyond the data of steel are said to mean only that the rotor is gone', () => {
+  const wild = { ...gentle, massKg: 250, plan: { kind: 'drag', speedMps: kmh(50) } } as const;
+  const { warnings } = estimate(wild, slope(3000, 0.4));
+  assert.match(warnings.map((one) => one.message).join(' '), /rotor is gone/);
+  assert.equal(easy.warnings.length, 0);
+});
+
 test('the share of the braking splits the heat: 0.7 in front leaves 3 in 7 of it to the rear', () => {
   near(issue.rear.heatedJ / issue.front.heatedJ, 3 / 7, { rel: 1e-9, why: 'the sheet’s share' });
   near(issue.front.heatedJ + issue.rear.heatedJ, issue.energy.brakedJ, {
