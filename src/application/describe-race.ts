@@ -160,7 +160,10 @@ function sensitivities({ sensitivities: s }: RaceFinding): string {
     part(s.perWatt, '1 W more all the way'),
     ...(s.perMpsOfWind === null ? [] : [part(s.perMpsOfWind, '1 m/s more of this wind')]),
   ];
-  return fold(`What a little costs: ${parts.join(', ')}.`, '');
+  return fold(
+    `What a little costs on a day just like the sheet’s, about: ${parts.join(', ')}.`,
+    '',
+  );
 }
 
 function plan({ reference, setups }: RaceFinding, found: RacePlan): string {
@@ -169,7 +172,7 @@ function plan({ reference, setups }: RaceFinding, found: RacePlan): string {
       ? `mean power of ${plain(found.heldW, 0)} W`
       : `power mean with exponent 4 of 30 s means of ${plain(found.heldW, 0)} W`;
   const setup: RaceSetup = setups.find(({ id }) => id === reference)!;
-  const words = `The least time found on ${setup.name} at the same ${held}, between ${plain(found.leastW, 0)} and ${plain(found.mostW, 0)} W: ${clock(found.timeS)}, ${plain(-found.gainS, 1)} s less than the sheet’s plan (mean ${plain(found.meanPowerW, 0)} W, weighted ${plain(found.weightedPowerW, 0)} W).`;
+  const words = `The least time found on ${setup.name} at the same ${held}, between ${plain(found.leastW, 0)} and ${plain(found.mostW, 0)} W: ${clock(found.timeS)}, ${plain(-found.gainS, secondsDigits(found.gainCi95))} s less than the sheet’s plan (${within([-found.gainCi95[1], -found.gainCi95[0]])} on days as uncertain as the sheet says; mean ${plain(found.meanPowerW, 0)} W, weighted ${plain(found.weightedPowerW, 0)} W).`;
   // Neighbours within 5 W share a row.
   const rows: {
     fromM: number;

@@ -29,18 +29,24 @@ export function normals(seed: number): () => number {
   };
 }
 
-/** Times of every setup in every draw, s: one column a setup. */
+/**
+ * Times of every setup in every draw, s: one column a setup. `planW`: a second plan of power, ridden by the setup
+ * `planned` under the same draws as one more column.
+ */
 export function drawTimes(
   evidence: RaceEvidence,
   road: Road,
   bikes: readonly Bike[],
   powerW: Float64Array,
+  planW: Float64Array | null,
+  planned: number,
 ): Float64Array[] {
   const { draws, doubt, rider, setups } = evidence;
   const k = bikes.length;
   const root = rootOf(evidence.cdaCovariance, k);
   const normal = normals(20250517);
   const out = bikes.map(() => new Float64Array(draws));
+  if (planW) out.push(new Float64Array(draws));
   const heights = road.altitudeSdM.some((sd) => sd > 0) ? new Float64Array(road.steps) : null;
   const z = new Float64Array(k);
   const ownCrr = new Float64Array(k);
@@ -87,6 +93,7 @@ export function drawTimes(
       };
       shift.crr = doubt.crr * shared[5] + setups[i].crrOffsetStandardUncertainty * ownCrr[i];
       out[i][draw] = rideRoad(road, bike, rider, powerW, shift);
+      if (planW && i === planned) out[k][draw] = rideRoad(road, bike, rider, planW, shift);
     }
   }
   return out;

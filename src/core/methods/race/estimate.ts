@@ -9,7 +9,13 @@ import type { Bike } from './model.ts';
 import { powerBySteps } from './power-plan.ts';
 import { cautions, remarksOf } from './remarks.ts';
 import { alongOf, byKindOfRoad, walksOf } from './report.ts';
-import type { RaceDifference, RaceFinding, RaceSensitivities, RaceSetup } from './result.ts';
+import type {
+  RaceDifference,
+  RaceFinding,
+  RacePlan,
+  RaceSensitivities,
+  RaceSetup,
+} from './result.ts';
 import { newTape, rideRoad, type Shift } from './ride.ts';
 import { roadOf, type Road } from './road.ts';
 import { meanPowerW, weightedPowerW } from './weighted-power.ts';
@@ -41,8 +47,16 @@ export function estimateRace(evidence: RaceEvidence): RaceFinding {
   const drawStep = conditions.corners ? drawStepInCornersM : drawStepM;
   const coarse = roadOf(course, conditions, Math.max(drawStep, course.stepM));
   const coarseW = powerBySteps(evidence.power, coarse, course);
-  const drawn = drawTimes(evidence, coarse, bikes, coarseW);
+  const plan = evidence.plan === null ? null : findPlan(evidence, road, bikes[reference], powerW);
+  const planW = plan && wattsOf(plan, coarse);
+  const drawn = drawTimes(evidence, coarse, bikes, coarseW, planW, reference);
   const plainS = bikes.map((bike) => rideRoad(coarse, bike, evidence.rider, coarseW));
+
+  const gainOf = (gainS: number): [number, number] => {
+    const coarseS = rideRoad(coarse, bikes[reference], evidence.rider, planW!);
+    const gains = drawn[bikes.length].map((timeS, draw) => timeS - drawn[reference][draw]);
+    return interval95(gains, gainS - (coarseS - plainS[reference]));
+  };
 
   const rides = bikes.map((bike, i): Ridden => {
     const ride = rideOne(evidence, road, bike, powerW, i);
@@ -81,13 +95,23 @@ export function estimateRace(evidence: RaceEvidence): RaceFinding {
     differences,
     sensitivities: sensitivitiesOf(evidence, coarse, bikes[reference], coarseW),
     along: alongOf(road, base.riddenW, others, base.elapsedS),
-    plan: evidence.plan === null ? null : findPlan(evidence, road, bikes[reference], powerW),
+    plan: plan && { ...plan, gainCi95: gainOf(plan.gainS) },
     draws: evidence.draws,
     warnings: [...evidence.warnings, ...course.warnings, ...remarksOf(evidence, setups, topMps)],
     cautions: [...cautions],
     method: 'race 1',
     inputs: evidence.inputs,
   };
+}
+
+/** Watts of a plan by step of another road. */
+function wattsOf({ stretches }: Pick<RacePlan, 'stretches'>, road: Road): Float64Array {
+  let j = 0;
+  return Float64Array.from({ length: road.steps }, (_, i) => {
+    const middle = (i + 0.5) * road.stepM;
+    while (j < stretches.length - 1 && stretches[j].toM <= middle) j += 1;
+    return stretches[j].powerW;
+  });
 }
 
 function refuse({ course, conditions, setups, reference }: RaceEvidence): void {

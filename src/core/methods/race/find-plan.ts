@@ -45,7 +45,7 @@ export function findPlan(
   road: Road,
   bike: Bike,
   sheetW: Float64Array,
-): RacePlan {
+): Omit<RacePlan, 'gainCi95'> {
   const { course, conditions, rider, plan } = evidence;
   const { holds, leastW } = plan!;
   const mostW = plan!.mostW ?? usualMost * sheetW.reduce((most, w) => Math.max(most, w), 0);

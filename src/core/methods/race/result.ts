@@ -92,6 +92,8 @@ export interface RacePlan {
   timeS: number;
   /** Against the sheet's plan, s; below 0 faster. */
   gainS: number;
+  /** 95 % interval of it on days that differ from the sheet's as its uncertainties say, both plans ridden as planned. */
+  gainCi95: Interval;
   meanPowerW: number;
   weightedPowerW: number;
   leastW: number;

@@ -100,6 +100,7 @@ test('on a symmetric hill and in wind an even power is not the fastest at equal 
   );
   const plan = finding.plan!;
   assert.ok(plan.gainS < -2, `${plan.gainS} s`);
+  near(plan.gainCi95, [plan.gainS, plan.gainS], { abs: 1e-6, why: 'nothing uncertain' });
   near(plan.weightedPowerW, finding.setups[0].weightedPowerW, { rel: 1e-5, why: 'held' });
   const meanWhere = (of: (g: number) => boolean): number => {
     const own = plan.stretches.filter((one) => of(one.gradientPercent));
@@ -180,4 +181,17 @@ test('wind from somewhere on a course without directions, and air that cannot be
   const [second] = refused(() => estimateRace(deep));
   assert.equal(second.code, 'sheet-field');
   assert.match(second.message, /below where the air was read/);
+});
+
+test('a plan for a forecast wind gains less when the wind may be another: its interval says so', () => {
+  const finding = estimateRace(
+    evidenceOf(hilly, {
+      conditions: { ...conditions, wind: { speedMps: 4, fromDeg: 0 } },
+      doubt: { massKg: 0.5, crr: 0, windMps: 2, airDensity: 0, power: 0 },
+      plan: { holds: 'weighted', leastW: 0, mostW: 450 },
+    }),
+  );
+  const { gainS, gainCi95 } = finding.plan!;
+  assert.ok(gainCi95[0] < gainS && gainS < gainCi95[1], JSON.stringify(gainCi95));
+  assert.ok(gainCi95[1] - gainCi95[0] > 1, JSON.stringify(gainCi95));
 });
