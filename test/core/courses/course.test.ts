@@ -1,6 +1,7 @@
 /** Courses from recordings: slopes with honest errors, mending, directions, corners, loops, refusals. */
 import assert from 'node:assert/strict';
 import test from 'node:test';
+import fc from 'fast-check';
 import { courseFrom, plainCourse, type CourseOptions } from '../../../src/core/courses/index.ts';
 import { LapbenchError } from '../../../src/core/units/index.ts';
 import { near } from '../../near.ts';
@@ -246,4 +247,56 @@ test('even stretches: heights add up, slopes and directions are as given, nothin
   assert.deepEqual([found.headingDeg![0], found.headingDeg![150]], [45, 135]);
   assert.ok(found.gradientStandardUncertainty.every((sd) => sd === 0));
   assert.throws(() => plainCourse([]), RangeError);
+});
+
+test('whatever the file holds, the course is finite with doubts above zero, or refused in words', () => {
+  const value = (min: number, max: number) =>
+    fc.oneof(
+      { weight: 8, arbitrary: fc.double({ min, max, noNaN: true }) },
+      { weight: 1, arbitrary: fc.constant(NaN) },
+    );
+  const point = fc.tuple(value(-30, 60), value(-20, 20), value(-3, 3));
+  fc.assert(
+    fc.property(
+      fc.array(point, { minLength: 1, maxLength: 150 }),
+      fc.boolean(),
+      (steps, odometer) => {
+        let [east, north, height, along] = [0, 0, 100, 0];
+        const rows = steps.map(([dx, dy, dh]) => {
+          east += dx || 0;
+          north += dy || 0;
+          height += dh || 0;
+          along += Number.isNaN(dx) ? NaN : Math.hypot(dx, dy || 0);
+          return {
+            east: dx + 0 === dx ? east : NaN,
+            north,
+            height: dh + 0 === dh ? height : NaN,
+            along,
+          };
+        });
+        try {
+          const found = course(
+            {
+              file: 'random.gpx',
+              timeS: rows.map((_, i) => i),
+              eastM: rows.map((row) => row.east),
+              northM: rows.map((row) => row.north),
+              altitudeM: rows.map((row) => row.height),
+              ...(odometer ? { distanceM: rows.map((row) => row.along) } : {}),
+            },
+            { laps: 'all', stepM: 5 },
+          );
+          for (const column of [found.altitudeM, found.gradient, found.headingDeg!]) {
+            assert.ok(column.every(Number.isFinite));
+          }
+          assert.ok(found.gradientStandardUncertainty.every((sd) => sd > 0));
+          assert.ok(found.distanceM.every((s, i, all) => i === 0 || s > all[i - 1]));
+        } catch (error) {
+          if (!(error instanceof LapbenchError)) throw error;
+          for (const { message, remedy } of error.problems) assert.ok(message && remedy);
+        }
+      },
+    ),
+    { seed: 9, numRuns: 300 },
+  );
 });
