@@ -41,6 +41,7 @@ export {
 } from './reduce-gears.ts';
 export { describeGears, gearsHeadline } from './describe-gears.ts';
 export { readCourse, type ReadCourse } from './read-course.ts';
+export { courseReport, describeCourse, type CourseReport } from './describe-course.ts';
 export { raceSheetSchema, reduceRace } from './reduce-race.ts';
 export { describeRace, raceHeadline } from './describe-race.ts';
 

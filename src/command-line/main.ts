@@ -135,6 +135,16 @@ function programOf(io: Io, live: Io): Command {
       (await import('./commands/descent.ts')).descent(io, sheet, options),
     );
   program
+    .command('course')
+    .description('the road of a recording: slopes with their error, corners, what was mended')
+    .argument('<recording>', 'FIT, TCX, GPX or CSV')
+    .option('--laps <n>', 'of one loop ridden several times: so many laps, or all')
+    .option('--heights <kind>', 'where they come from: barometer, satellite or map')
+    .option('--json', 'as JSON')
+    .action(async (recording, options) =>
+      (await import('./commands/course.ts')).course(io, recording, options),
+    );
+  program
     .command('race')
     .description('times of setups on a course, their differences, the plan of power of least time')
     .argument('<sheet>', 'the race sheet, YAML or JSON')

@@ -161,3 +161,22 @@ test('`lapbench schema race` prints the schema', async (t) => {
   assert.equal(said.code, 0, said.err);
   assert.equal((JSON.parse(said.out) as { title: string }).title, 'Lapbench race sheet');
 });
+
+test('`lapbench course` shows slopes with their error and the corner; laps that are not there are refused', async (t) => {
+  const cwd = folderFor(t, files);
+  const said = await lapbench(cwd, 'course', 'course.gpx');
+  assert.equal(said.code, 0, said.err);
+  assert.match(said.out, /course\.gpx: (6\.99|7\.0\d) km, (5\d|6\d) m up/);
+  assert.match(said.out, /Corners, 1/);
+  assert.match(said.out, /6\.00 .* right/);
+  assert.match(said.out, /no radius here is a safe speed/);
+  const json = await lapbench(cwd, 'course', 'course.gpx', '--json');
+  const report = JSON.parse(json.out) as { schema: string; pieces: unknown[] };
+  assert.deepEqual([report.schema, report.pieces.length], ['lapbench/course@1', 500]);
+  const laps = await lapbench(cwd, 'course', 'course.gpx', '--laps', '3');
+  assert.equal(laps.code, 2);
+  assert.match(laps.err, /rides no loop twice/);
+  const heights = await lapbench(cwd, 'course', 'course.gpx', '--heights', 'radar');
+  assert.equal(heights.code, 2);
+  assert.match(heights.err, /barometer, satellite, map/);
+});
