@@ -3,3 +3,4 @@ export * from './column-map.ts';
 export * from './recording.ts';
 export * from './day.ts';
 export * from './wheel.ts';
+export * from './sound.ts';
