@@ -18,6 +18,7 @@ export const layers = {
   // The generator of invented days: shares nothing with the estimator but units.
   simulation: ['core/units'],
   recordings: ['core/units', 'core/evidence'],
+  sound: ['core/units', 'core/evidence'],
   sheets: ['core/units', 'core/evidence'],
   library: ['core/units', 'core/evidence'],
   figures: [],
@@ -28,6 +29,7 @@ export const layers = {
     'core/structure',
     'core/methods',
     'recordings',
+    'sound',
     'sheets',
     'library',
     'simulation',

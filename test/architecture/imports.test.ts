@@ -27,6 +27,7 @@ const layersOnNode = new Set(['application', 'command-line', 'library', 'server'
 const packagesOf: Record<string, string[]> = {
   'core/statistics': ['@stdlib/'],
   recordings: ['fit-file-parser', '@markw65/fit-file-writer', 'saxes', 'papaparse'],
+  sound: ['@audio/'],
   sheets: ['yaml', 'zod'],
   figures: ['@observablehq/plot'],
   server: ['hono', '@hono/node-server', 'zod'],

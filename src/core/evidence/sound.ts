@@ -6,6 +6,15 @@ export interface SoundFormat {
   lengthSamples: number | null;
   /** Such as `WAV, 16-bit PCM` or `MP3`, for people. */
   encoding: string;
+  /**
+   * When the recording began by the recorder's own clock, s since 1970-01-01T00:00; null or absent: the file does
+   * not say. With `startClock` 'local' the file gives a time of day without a zone: it is counted as if that were
+   * UTC, and the zone's offset has to be taken off.
+   */
+  startEpochS?: number | null;
+  startClock?: 'utc' | 'local' | null;
+  /** What the start is worth, for people: where it comes from, how fine it is, what recorders do with it. */
+  startNote?: string | null;
 }
 
 /** How loud a sound is and whether the recorder ran out of range. */

@@ -22,6 +22,11 @@ export type ProblemCode =
   | 'channel-missing'
   | 'channel-partial'
   | 'recording-too-short'
+  // sounds
+  | 'sound-encoding'
+  | 'sound-limits'
+  | 'sound-track-missing'
+  | 'sound-part-lost'
   // sheets
   | 'sheet-syntax'
   | 'sheet-field'
