@@ -1,9 +1,10 @@
 /** WAV files: from the body of `fmt ` to samples. Any part is read from its own place in the file. */
-import { LapbenchError, type Problem } from '../core/units/index.ts';
+import { LapbenchError } from '../core/units/index.ts';
 import { pcmBlocks } from './chunked-pcm.ts';
 import { isPcm, type PcmLayout } from './pcm.ts';
 import { latin, viewOf, type SoundBytes } from './source.ts';
 import { requireLayout, samplesOf, type Sound } from './sound.ts';
+import { warningsOf } from './warnings.ts';
 import { readWavChunks } from './wav-header.ts';
 
 /** Format tags (mmreg.h of the Windows SDK). */
@@ -22,10 +23,7 @@ const subformatTail = '00000000001000800000aa00389b71'.slice(2);
 
 /** Opens a WAV file (RIFF, RF64, BW64). Throws LapbenchError where there is no sound to be had from it. */
 export async function openWav(source: SoundBytes, file: string): Promise<Sound> {
-  const warnings: Problem[] = [];
-  const warn = (problem: Omit<Problem, 'file'>): void => {
-    if (!warnings.some(({ code }) => code === problem.code)) warnings.push({ ...problem, file });
-  };
+  const { warnings, warn } = warningsOf(file);
   const chunks = await readWavChunks(source, file, warn);
   const { layout, sampleRateHz, encoding } = readFormat(chunks.format, file);
   const lengthSamples = Math.floor(chunks.dataBytes / layout.bytesPerFrame);
