@@ -7,12 +7,14 @@ export const layers = {
   'core/evidence': ['core/units'],
   'core/physics': ['core/units'],
   'core/statistics': ['core/units'],
+  'core/signal': ['core/units', 'core/evidence', 'core/statistics'],
   'core/structure': ['core/units', 'core/evidence', 'core/statistics'],
   'core/methods': [
     'core/units',
     'core/evidence',
     'core/physics',
     'core/statistics',
+    'core/signal',
     'core/structure',
   ],
   // The generator of invented days: shares nothing with the estimator but units.
@@ -26,6 +28,7 @@ export const layers = {
     'core/units',
     'core/evidence',
     'core/physics',
+    'core/signal',
     'core/structure',
     'core/methods',
     'recordings',

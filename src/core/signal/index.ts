@@ -1,0 +1,13 @@
+export * from './window.ts';
+export * from './fft.ts';
+export * from './welch.ts';
+export * from './analysis.ts';
+export * from './analyser.ts';
+export { splitSound } from './frames.ts';
+export { mergeAnalyses } from './merge.ts';
+export { criticalBandHz } from './critical-band.ts';
+export { decibels } from './levels.ts';
+export * from './families.ts';
+export * from './decay.ts';
+export * from './plucks.ts';
+export * from './orders.ts';
