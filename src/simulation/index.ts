@@ -12,3 +12,4 @@ export type { EnergyLedger } from './ride.ts';
 export { randomStream } from './random.ts';
 export type { RandomStream } from './random.ts';
 export { writeCsv, daySheetYaml } from './write.ts';
+export * from './sound/index.ts';
