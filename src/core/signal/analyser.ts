@@ -87,7 +87,7 @@ export function soundAnalyser(sampleRateHz: number, options: AnalyserOptions = {
     noise.update(power);
     findPeaks(power, noise.floor, from, to, leastExcess, sumToMeanSquare, peaks);
     const counts = frameNumber * hop >= countFrom && frameNumber * hop < countTo;
-    if (frameNumber * hop < countTo) tracks.step(frameNumber, peaks, noise.floor, counts);
+    if (frameNumber * hop < countTo) tracks.step(frameNumber, peaks, noise.mean, counts);
     if (counts) {
       if (firstFrame < 0) firstFrame = frameNumber;
       frames++;

@@ -40,8 +40,8 @@ const shareNeeded = 0.55;
 const mostFinished = 2000;
 
 export interface Linker {
-  /** `counts`: whether tracks may start and be kept yet. */
-  step(frame: number, peaks: PeakList, floor: Float64Array, counts: boolean): void;
+  /** `mean`: |X|² of noise by bin. `counts`: whether tracks may start and be kept yet. */
+  step(frame: number, peaks: PeakList, mean: Float64Array, counts: boolean): void;
   finish(): { tracks: TrackRecord[]; leftOut: number };
 }
 
@@ -56,14 +56,14 @@ export function linker(rules: LinkingRules, bins: number): Linker {
   let leftOut = 0;
   let firstCounted = -1;
 
-  function sighting(frame: number, peaks: PeakList, floor: Float64Array, i: number): Sighting {
+  function sighting(frame: number, peaks: PeakList, mean: Float64Array, i: number): Sighting {
     const hz = peaks.at[i] * binHz;
     const tone = Math.max(peaks.excess[i] - 1, 0.5);
     return {
       frame,
       hz,
       power: peaks.power[i],
-      noise: rules.criticalNoise(hz, floor[peaks.bin[i]]),
+      noise: rules.criticalNoise(hz, mean[peaks.bin[i]]),
       variance: ofBins * frameVariance(tone),
     };
   }
@@ -82,7 +82,7 @@ export function linker(rules: LinkingRules, bins: number): Linker {
   }
 
   return {
-    step(frame, peaks, floor, counts) {
+    step(frame, peaks, mean, counts) {
       if (counts && firstCounted < 0) {
         firstCounted = frame;
         // What came before belongs to another part; a tone that is sounding now starts here for us.
@@ -110,7 +110,7 @@ export function linker(rules: LinkingRules, bins: number): Linker {
         const off = peaks.at[i] - predicted;
         one.slope = clamp(one.slope + (young ? 0.5 : 0.2) * off, steepest);
         one.at = predicted + (young ? 0.9 : 0.7) * off;
-        const seen = sighting(frame, peaks, floor, i);
+        const seen = sighting(frame, peaks, mean, i);
         if (firstCounted >= 0 && one.record.sightings === 0) {
           one.record = newRecord(seen, true);
         } else {
@@ -131,7 +131,7 @@ export function linker(rules: LinkingRules, bins: number): Linker {
       for (let i = 0; i < peaks.count; i++) {
         if (peakAt[peaks.bin[i]] < 0) continue;
         peakAt[peaks.bin[i]] = -1;
-        const seen = sighting(frame, peaks, floor, i);
+        const seen = sighting(frame, peaks, mean, i);
         const record = newRecord(seen, frame === firstCounted && frame > 0);
         record.evidence = Math.min(peaks.excess[i], mostPerSighting) - chancesInGate;
         kept.push({ record, at: peaks.at[i], slope: 0, missed: 0, before: NaN, last: seen.hz });

@@ -7,6 +7,8 @@ export interface NoiseFloor {
   readonly to: number;
   /** Expected |X|² of noise alone in each bin of the last frame given. */
   readonly floor: Float64Array;
+  /** The same without the caution that `floor` has against ticks and gusts: right on average, less steady. */
+  readonly mean: Float64Array;
   /** Takes the powers |X|² of a frame. */
   update(power: Float64Array): void;
 }
@@ -36,6 +38,7 @@ export function noiseFloor(from: number, to: number, bins: number): NoiseFloor {
   const shape = new Float64Array(count);
   const smooth = new Float64Array(count);
   const floor = new Float64Array(bins);
+  const mean = new Float64Array(bins);
   const bands = bandsOf(first, end);
   const gains = bands.map(() => new Float64Array(framesRemembered));
   const gain = new Float64Array(bands.length);
@@ -63,6 +66,7 @@ export function noiseFloor(from: number, to: number, bins: number): NoiseFloor {
     from,
     to,
     floor,
+    mean,
     update(power) {
       if (seen === 0) {
         for (let i = 0; i < count; i++) shape[i] = power[first + i] + 1e-30;
@@ -87,6 +91,7 @@ export function noiseFloor(from: number, to: number, bins: number): NoiseFloor {
       interpolate(gain, (i, value) => (floor[first + i] = smooth[i] * value));
       const move = Math.max(step, 0.5 / (seen + 1));
       interpolate(frameGain, (i, value) => {
+        mean[first + i] = smooth[i] * value;
         const r = power[first + i] / value;
         const c = balance * shape[i];
         shape[i] *= 1 + (move * (r - c)) / (r + c);
@@ -111,7 +116,7 @@ function bandsOf(first: number, end: number): { start: number; end: number; midd
 /** Median over i ± half (fewer at the ends) by a sorted window that moves along. */
 export function runningMedian(values: Float64Array, result: Float64Array, half: number): void {
   const n = values.length;
-  const sorted = new Float64Array(2 * half + 1);
+  const sorted = new Float64Array(2 * half + 2);
   let size = 0;
   const insert = (x: number): void => {
     let i = size++;
@@ -120,7 +125,7 @@ export function runningMedian(values: Float64Array, result: Float64Array, half: 
   };
   const remove = (x: number): void => {
     let i = 0;
-    while (sorted[i] !== x) i++;
+    while (i < size && sorted[i] !== x) i++;
     size--;
     for (; i < size; i++) sorted[i] = sorted[i + 1];
   };
