@@ -68,6 +68,7 @@ export async function openFlac(source: SoundBytes, file: string, offset: number)
     fromByte: firstByte,
     toByte: source.sizeBytes,
     bytesPerTurn: bytesPerTurn(info),
+    lengthSamples: info.totalSamples,
     open: async () => (await import('@audio/decode-flac')).decoder(),
   };
   await firstBlock(stream);

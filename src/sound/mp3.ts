@@ -31,11 +31,13 @@ export async function openMp3(source: SoundBytes, file: string, offset: number):
     bytesPerTurn: 16_384,
     open: async () => (await import('@audio/decode-mp3')).decoder(),
     mono: frame.channels === 1,
+    lengthSlack: 4_096,
   };
   const { sampleRateHz, channels } = await firstBlock(stream);
   requireLayout(sampleRateHz, channels.length, file);
   const layout = { sampleRateHz, channels: channels.length };
   const lengthSamples = statedLength(bytes.subarray(start), frame);
+  stream.lengthSamples = lengthSamples;
   return {
     format: { ...layout, lengthSamples, encoding: 'MP3', startEpochS: null },
     warnings,

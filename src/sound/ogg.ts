@@ -26,6 +26,7 @@ export async function openOgg(source: SoundBytes, file: string): Promise<Sound> 
     toByte: source.sizeBytes,
     bytesPerTurn: inside.flac ? bytesPerTurn(inside.flac) : 8_192,
     open: inside.open,
+    lengthSlack: 4_096,
   };
   const decoded = (): ReturnType<typeof decodeStream> => {
     const blocks = decodeStream(stream, warn);
@@ -35,10 +36,12 @@ export async function openOgg(source: SoundBytes, file: string): Promise<Sound> 
   requireLayout(sampleRateHz, channels.length, file);
   const layout = { sampleRateHz, channels: channels.length };
   const granule = await lastGranule(source);
+  stream.lengthSamples =
+    granule !== null && granule > inside.before ? granule - inside.before : null;
   return {
     format: {
       ...layout,
-      lengthSamples: granule !== null && granule > inside.before ? granule - inside.before : null,
+      lengthSamples: stream.lengthSamples,
       encoding: inside.name,
       startEpochS: null,
     },

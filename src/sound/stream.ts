@@ -21,6 +21,10 @@ export interface CodedStream {
   mono?: boolean;
   /** The decoder gives nothing for the first unit and counts that as a fault. */
   holdsBack?: boolean;
+  /** Samples that the file says there are. */
+  lengthSamples?: number | null;
+  /** So many may be missing without anything being lost, because the length is not kept exactly. */
+  lengthSlack?: number;
 }
 
 export interface CodedBlock {
@@ -33,13 +37,14 @@ export type Warn = (problem: Omit<Problem, 'file'>) => void;
 /** Bytes read at once from the source. */
 const readBytes = 262_144;
 /** So much without a sample coming out: the rest is no sound. */
-const mostInVain = 16_777_216;
+const mostInVain = 4_194_304;
 
 /** Decodes to the end. What could not be decoded is told to `warn`; nothing is thrown. */
 export async function* decodeStream(stream: CodedStream, warn: Warn): AsyncGenerator<CodedBlock> {
   const codec = await stream.open();
   let inVain = 0;
   let seconds = 0;
+  let total = 0;
   let forgiven = stream.holdsBack ? 1 : 0;
   const lost = (why: string): void =>
     warn({
@@ -57,6 +62,7 @@ export async function* decodeStream(stream: CodedStream, warn: Warn): AsyncGener
       inVain = result.channels.length > 0 ? 0 : inVain + bytes.length;
       if (result.channels.length > 0) {
         yield asCoded(stream, result);
+        total += result.channels[0].length;
         seconds += result.channels[0].length / result.sampleRateHz;
       }
       if (result.dead || inVain > mostInVain) {
@@ -67,7 +73,13 @@ export async function* decodeStream(stream: CodedStream, warn: Warn): AsyncGener
     if (codec.flush) {
       const result = await turn(() => codec.flush?.() ?? { channelData: [], sampleRate: 0 });
       if (result.channels.length > 0) yield asCoded(stream, result);
+      total += result.channels[0]?.length ?? 0;
       if (result.faults > 0) lost('The end of the sound could not be decoded');
+    }
+    const missing = (stream.lengthSamples ?? 0) - total;
+    if (missing > (stream.lengthSlack ?? 0) && seconds > 0) {
+      const share = Math.round((100 * missing) / (missing + total));
+      lost(`About ${Math.max(1, share)} % of the sound that the file should have is missing`);
     }
   } finally {
     release(codec);

@@ -2,23 +2,8 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
 import fc from 'fast-check';
-import {
-  bytesInMemory,
-  openSound,
-  writeWav,
-  type Sound,
-  type SoundPart,
-  type WavEncoding,
-} from '../../src/sound/index.ts';
-
-/** All samples of a part, a channel each. */
-async function samplesOf(sound: Sound, part?: SoundPart): Promise<number[][]> {
-  const channels: number[][] = Array.from({ length: sound.format.channels }, () => []);
-  for await (const block of sound.blocks(part)) {
-    block.forEach((samples, channel) => channels[channel].push(...samples));
-  }
-  return channels;
-}
+import { writeWav, type WavEncoding } from '../../src/sound/index.ts';
+import { open, samplesOf } from './hands.ts';
 
 const integers: [WavEncoding, number][] = [
   ['pcm8', 8],
@@ -42,10 +27,7 @@ test('whole numbers written as WAV come back as they were, whatever bits, rate a
             () => (Math.floor((chance.next().value as number) * 2 * half) - half) / half,
           ),
         );
-        const sound = await openSound(
-          bytesInMemory(writeWav(written, rate, encoding)),
-          'made-up.wav',
-        );
+        const sound = await open(writeWav(written, rate, encoding));
         assert.equal(sound.format.sampleRateHz, rate);
         assert.equal(sound.format.lengthSamples, frames);
         assert.deepEqual(await samplesOf(sound), written);
