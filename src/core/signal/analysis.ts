@@ -1,5 +1,6 @@
 /** What the analyser of a whole recording gives, and how it is told what to look for. */
 import type { SoundLevels, ToneTrack } from '../evidence/index.ts';
+import type { Ticking } from './ticking.ts';
 import type { TrackRecord } from './track-record.ts';
 
 export interface AnalyserOptions {
@@ -70,6 +71,8 @@ export interface SoundAnalysis {
   levels: SoundLevels;
   /** By time of start. */
   tracks: ToneTrack[];
+  /** Regular ticking that would have looked like many tones; taken out of `tracks`. */
+  ticking: Ticking[];
   /** Found but not kept, because there were more than `mostTracks`. */
   tracksLeftOut: number;
   /** One-sided mean power density over the whole recording, full scale²/Hz. */

@@ -3,6 +3,7 @@ export * from './fft.ts';
 export * from './welch.ts';
 export * from './analysis.ts';
 export * from './analyser.ts';
+export type { Ticking } from './ticking.ts';
 export { splitSound } from './frames.ts';
 export { mergeAnalyses } from './merge.ts';
 export { criticalBandHz } from './critical-band.ts';

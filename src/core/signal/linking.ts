@@ -32,10 +32,17 @@ const missing = 1;
  * minus the logarithm of its chance; a frame offers some 2000 bins to start from and ten minutes have 7000 frames:
  * ln 14e6 = 16.5. The rest is for noise that is not Gaussian and a floor that is not exact.
  */
-export const evidenceNeeded = 24;
-export const sightingsNeeded = 5;
+const evidenceNeeded = 24;
+const sightingsNeeded = 6;
+const shortestS = 0.5;
 /** Share of the frames in which a track must have been seen. */
-const shareNeeded = 0.55;
+const shareNeeded = 0.65;
+/**
+ * A narrow band of noise (a resonance that wind or road excites) wanders from frame to frame more than a tone in noise does: its variance
+ * against the tone's. Asked of short tracks only: one that lasts may wobble.
+ */
+const mostWander = 5;
+const lasting = 16;
 /** Finished tracks kept while reading; twice what a result shows by default. */
 const mostFinished = 2000;
 
@@ -72,7 +79,7 @@ export function linker(rules: LinkingRules, bins: number): Linker {
     const { record } = one;
     if (firstCounted < 0) return;
     // A piece at a seam may be the rest of a tone: whether it is one is decided when the parts are joined.
-    if (record.openStart || record.openEnd ? record.sightings < 2 : !isTone(record)) return;
+    if (record.openStart || record.openEnd ? record.sightings < 2 : !isTone(record, hopS)) return;
     finished.push(record);
     if (finished.length > mostFinished) {
       finished.sort((a, b) => b.evidence - a.evidence);
@@ -152,12 +159,18 @@ export function linker(rules: LinkingRules, bins: number): Linker {
 }
 
 /** Whether noise could not have made it; see `evidenceNeeded`. */
-export function isTone(record: TrackRecord): boolean {
+export function isTone(record: TrackRecord, hopS: number): boolean {
   const frames = record.lastFrame - record.firstFrame + 1;
+  const wanders =
+    record.sightings < lasting &&
+    record.bends > 1 &&
+    record.bend / record.bends / 6 > (mostWander * record.variance) / record.sightings;
   return (
     record.sightings >= sightingsNeeded &&
+    frames * hopS >= shortestS &&
     record.evidence >= evidenceNeeded &&
-    record.sightings >= shareNeeded * frames
+    record.sightings >= shareNeeded * frames &&
+    !wanders
   );
 }
 

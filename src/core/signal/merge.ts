@@ -4,6 +4,7 @@ import { harmonicFamilies } from './families.ts';
 import { decibels } from './levels.ts';
 import { isTone } from './linking.ts';
 import { coarser } from './overview.ts';
+import { partTicking } from './ticking.ts';
 import { joinRecords, type TrackRecord } from './track-record.ts';
 import { summarise } from './track-summary.ts';
 
@@ -23,11 +24,12 @@ export function mergeAnalyses(parts: readonly AnalysisPart[]): SoundAnalysis {
   const frameS = frameSamples / sampleRateHz;
   const hopS = hopSamples / sampleRateHz;
 
-  const records = joined(parts).filter(isTone);
+  const records = joined(parts).filter((record) => isTone(record, hopS));
   records.sort((a, b) => b.evidence - a.evidence);
   const kept = records.slice(0, mostTracks).map((record) => summarise(record, { hopS, frameS }));
   kept.sort((a, b) => a.startS - b.startS || a.hz - b.hz);
-  const families = harmonicFamilies(kept);
+  const { tones, ticking } = partTicking(kept);
+  const families = harmonicFamilies(tones);
 
   return {
     levels: {
@@ -38,7 +40,8 @@ export function mergeAnalyses(parts: readonly AnalysisPart[]): SoundAnalysis {
       clippedAtS: parts.flatMap((part) => part.clippedAtS),
       silentShare: total((part) => part.silentSamples) / Math.max(1, samples),
     },
-    tracks: kept.map((track, i) => ({ ...track, ...families[i] })),
+    tracks: tones.map((track, i) => ({ ...track, ...families[i] })),
+    ticking,
     tracksLeftOut: records.length - kept.length + total((part) => part.tracksLeftOut),
     spectrum: {
       hz: Float64Array.from(parts[0].psdSum, (_, k) => (k * sampleRateHz) / frameSamples),
