@@ -13,7 +13,7 @@ import {
 } from '../../src/simulation/sound/filters.ts';
 import { randomStream } from '../../src/simulation/index.ts';
 import { near } from '../near.ts';
-import { densityOf, rmsOf } from './sound-spectrum.ts';
+import { densityOf, powerAt, rmsOf, strongestHz } from './sound-spectrum.ts';
 
 /** A ride at one speed. */
 function steady(speedMps: number, seconds: number): Descent {
@@ -107,6 +107,20 @@ test('the freehub ticks as often as it has teeth, by the turns of the wheel', ()
   });
   const turnsPerS = 4 / (2 * Math.PI * conditions.wheel.tyreRadiusM);
   near(ticks, 10 * 18 * turnsPerS, { rel: 0.03, why: 'jitter of a few per cent of a tick' });
+});
+
+test('the freehub ticks high up and hardly hums at the rate of its teeth', () => {
+  const conditions = noiseConditionsOf({ sampleRateHz: 16_000 });
+  const out = new Float64Array(10 * 16_000);
+  tickLayer(conditions, steady(9, 11), 2)(out, 0);
+  const teethHz = (36 * 9) / (2 * Math.PI * conditions.wheel.tyreRadiusM);
+  const piece = out.slice(0, 32_000);
+  // The strongest line about each of the first three multiples, against all there is.
+  for (const times of [1, 2, 3]) {
+    const hz = strongestHz(piece, [0.98 * times * teethHz, 1.02 * times * teethHz], 16_000);
+    const line = 10 * Math.log10(powerAt(piece, hz, 16_000) / rmsOf(piece) ** 2);
+    assert.ok(line < -30, `${times} times: ${line.toFixed(1)} dB of the ticks' power`);
+  }
 });
 
 test('critical bands: 100 Hz wide at the bottom, 162 Hz at 1 kHz', () => {

@@ -128,7 +128,12 @@ export function tickLayer(conditions: NoiseConditions, ride: Descent, seed: numb
   const r = Math.exp((-Math.PI * ringHz) / (12 * sampleRateHz));
   const a1 = 2 * r * Math.cos((2 * Math.PI * ringHz) / sampleRateHz);
   const a2 = -r * r;
+  // Struck as a second difference: a small piece of metal gives off next to nothing low, so that the teeth
+  // of a freehub tick and hardly hum.
+  const struck = 1 / (2 * Math.sin((Math.PI * ringHz) / sampleRateHz)) ** 2;
   const aroundM = 2 * Math.PI * wheel.tyreRadiusM;
+  let hit1 = 0;
+  let hit2 = 0;
   let y1 = 0;
   let y2 = 0;
   let phase = 0;
@@ -144,9 +149,11 @@ export function tickLayer(conditions: NoiseConditions, ride: Descent, seed: numb
       let hit = 0;
       if (phase >= next) {
         hit = peak * (turning ? 0.5 : 1) * (0.6 + 0.8 * random.uniform());
-        next = Math.floor(phase) + 1 + 0.04 * random.normal();
+        next = Math.floor(phase) + 1 + 0.06 * random.normal();
       }
-      const y = hit + a1 * y1 + a2 * y2;
+      const y = struck * (hit - 2 * hit1 + hit2) + a1 * y1 + a2 * y2;
+      hit2 = hit1;
+      hit1 = hit;
       y2 = y1;
       y1 = y;
       out[k] += y;

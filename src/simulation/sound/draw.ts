@@ -144,7 +144,7 @@ export function drawNoiseRide(seed: number, options: DrawOptions = {}): DrawnRid
         brakingsSounding: between(random, 0.6, 1),
         burstShare: between(random, 0.6, 1),
         stray:
-          strayed < 0.15
+          cause !== 'no-tone' && strayed < 0.15
             ? {
                 hz: logBetween(random, 200, 3000),
                 wander: logBetween(random, 0.002, 0.06),

@@ -37,6 +37,8 @@ export interface NoiseTruth {
   cause: NoiseCause;
   tones: TrueTone[];
   passers: Passer[];
+  /** Ticks of the freehub while it rolls, for each metre. */
+  freehubTicksPerM: number;
   /** Ten times a second over the sound. */
   brakeTorque: { timeS: number[]; torqueNm: number[]; speedMps: number[] };
   brakings: { startS: number; endS: number; meanTorqueNm: number }[];
@@ -278,6 +280,8 @@ function truthOf(
     cause: conditions.tone.cause,
     tones: tones.map(({ truth }) => truth),
     passers,
+    freehubTicksPerM:
+      conditions.background.freehubTicksPerTurn / (2 * Math.PI * conditions.wheel.tyreRadiusM),
     brakeTorque: {
       timeS,
       torqueNm: timeS.map((t) => brakeTorqueNm[indexOf(t)]),
