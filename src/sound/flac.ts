@@ -1,6 +1,7 @@
 /** FLAC (RFC 9639). Decoded by libFLAC from @audio/decode-flac. */
 import { LapbenchError } from '../core/units/index.ts';
-import type { CodedBlock, CodedStream } from './stream.ts';
+import { frameBefore } from './flac-seek.ts';
+import type { CodedBlock, CodedStream, Warn } from './stream.ts';
 import { cut, decodeStream, firstBlock } from './stream.ts';
 import { latin, type SoundBytes } from './source.ts';
 import { requireLayout, samplesOf, type Sound } from './sound.ts';
@@ -82,14 +83,29 @@ export async function openFlac(source: SoundBytes, file: string, offset: number)
       startEpochS: null,
     },
     warnings,
-    blocks: (part = {}) =>
-      cut(
-        rescaled(decodeStream(stream, warn), info.bits),
-        samplesOf(part, sampleRateHz, null),
-        { sampleRateHz, channels },
-        warn,
-      ),
+    blocks: (part = {}) => decodeFrom(stream, info, samplesOf(part, sampleRateHz, null), warn),
   };
+}
+
+async function* decodeFrom(
+  stream: CodedStream,
+  info: StreamInfo,
+  wanted: { from: number; to: number },
+  warn: Warn,
+): AsyncGenerator<Float32Array[]> {
+  const { source, fromByte } = stream;
+  const start = await frameBefore(source, fromByte, info.largestBlock, wanted.from);
+  const later = {
+    ...stream,
+    fromByte: start.byte,
+    lengthSamples: info.totalSamples && info.totalSamples - start.sample,
+  };
+  yield* cut(
+    rescaled(decodeStream(later, warn), info.bits),
+    { ...wanted, first: start.sample },
+    info,
+    warn,
+  );
 }
 
 /** Everything before the first frame; pictures and tags are passed over, not read. */
