@@ -79,6 +79,12 @@ export type ProblemCode =
   | 'wheel-unbalanced'
   | 'wheel-fit'
   | 'wheel-cannot-stand'
+  // brake noise
+  | 'sound-silent'
+  | 'sound-clipped'
+  | 'sound-short'
+  | 'tones-none'
+  | 'plucks-unusable'
   // use
   | 'usage'
   | 'internal';

@@ -29,6 +29,7 @@ export interface Tone {
 }
 
 export interface Pluck {
+  file: string;
   /** Number of the spoke as told or as the order of plucking says; null: not assigned. */
   spoke: number | null;
   atS: number;
@@ -47,9 +48,10 @@ export interface Pluck {
 /** Frequency of one spoke against brake torque. */
 export interface SpokeCurve {
   spoke: number;
-  side: 'left' | 'right';
+  /** Side and role are known from a wheel sheet only. */
+  side: 'left' | 'right' | null;
   /** Geometry's name; what it does under braking is in `underBraking`. */
-  role: 'leading' | 'trailing' | 'radial';
+  role: 'leading' | 'trailing' | 'radial' | null;
   underBraking: 'gains' | 'loses' | 'unchanged';
   discSide: boolean | null;
   /** Which bending: for a round spoke both are one. */
