@@ -1,17 +1,22 @@
 /**
- * How long a wheel of 32 spokes with 8 pieces of rim a spoke takes: one load, all numbers, the influence of
- * every nipple; and the same equations by a dense Cholesky in the same run, as ratio.
+ * `npm run bench:wheel`: how long a wheel of 32 spokes with 8 pieces of rim a spoke takes: one load, in fresh
+ * processes and again in one that runs; all numbers; the influence of every nipple; and the same equations by
+ * a dense Cholesky in the same run, as ratio.
  *
  *   --repeat N   each measurement N times, the median is printed (21)
  */
-import { cpus } from 'node:os';
+import { execFileSync } from 'node:child_process';
+import { mkdtempSync, rmSync } from 'node:fs';
+import { cpus, loadavg, tmpdir } from 'node:os';
+import path from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { median } from './coverage-statistics.ts';
 import { freedoms } from '../src/core/structure/beam.ts';
 import { assemble, wheelModel } from '../src/core/structure/model.ts';
 import type { RingMatrix } from '../src/core/structure/banded.ts';
 import { influence, solveLoad, wheelMechanics } from '../src/core/structure/index.ts';
-import type { Wheel } from '../src/core/evidence/index.ts';
+import { benchLoad, benchWheel } from './wheel-case.ts';
 
 const { values } = parseArgs({ options: { repeat: { type: 'string', default: '21' } } });
 const repeat = Number(values.repeat);
@@ -19,31 +24,6 @@ if (!(repeat >= 1)) {
   console.error('--repeat wants a count.');
   process.exit(2);
 }
-
-const side = {
-  count: 16,
-  cross: 3,
-  materialEPa: 210e9,
-  areaM2: Math.PI * 1e-6,
-  densityKgM3: 7850,
-};
-const wheel: Wheel = {
-  name: 'invented, 32 spokes',
-  rim: {
-    radiusM: 0.3,
-    materialEPa: 70e9,
-    materialGPa: 26e9,
-    areaM2: 1e-4,
-    iRadialM4: 1.5e-9,
-    iLateralM4: 3e-9,
-    torsionM4: 1e-9,
-    nippleOffsetM: 0.005,
-    massKg: 0.45,
-  },
-  hub: { flangeRadiusM: { left: 0.02, right: 0.02 }, flangeOffsetM: { left: 0.03, right: 0.03 } },
-  spokes: { left: { ...side, meanTensionN: 1000 }, right: { ...side, meanTensionN: null } },
-  discSide: 'left',
-};
 
 /** Lower triangle of the full matrix, by rows. */
 function denseRows(matrix: RingMatrix): Float64Array[] {
@@ -93,14 +73,41 @@ function timed(run: () => unknown, times = repeat): { firstMs: number; medianMs:
   return { firstMs: ms[0], medianMs: median(ms.slice(1)) };
 }
 
-const load = { forces: [{ angleRad: 0, lateralN: 196.1 }] };
+/** Milliseconds of the first load that a fresh process solves, one process after the other, in order of size. */
+function inFreshProcesses(compiledIn: string | null): number[] {
+  const child = fileURLToPath(new URL('wheel-child.ts', import.meta.url));
+  const env = { ...process.env };
+  delete env.NODE_COMPILE_CACHE;
+  const run = (): number =>
+    Number(
+      execFileSync(process.execPath, [child], {
+        encoding: 'utf8',
+        env: compiledIn === null ? env : { ...env, NODE_COMPILE_CACHE: compiledIn },
+      }),
+    );
+  // The first one fills the folder.
+  if (compiledIn !== null) run();
+  return Array.from({ length: repeat }, run).sort((a, b) => a - b);
+}
+
+const folder = mkdtempSync(path.join(tmpdir(), 'lapbench-wheel-'));
+const cold: [string, number[]][] = [];
+try {
+  cold.push(
+    ['compiled code kept, as lapbench does', inFreshProcesses(folder)],
+    ['nothing kept', inFreshProcesses(null)],
+  );
+} finally {
+  rmSync(folder, { recursive: true });
+}
+const busy = loadavg()[0];
 const rows: [string, { firstMs: number; medianMs: number }][] = [
-  ['one load, with slack spokes looked for', timed(() => solveLoad(wheel, load))],
-  ['influence of all nipples', timed(() => influence(wheel))],
-  ['all numbers of the wheel', timed(() => wheelMechanics(wheel))],
+  ['one load, with slack spokes looked for', timed(() => solveLoad(benchWheel, benchLoad))],
+  ['influence of all nipples', timed(() => influence(benchWheel))],
+  ['all numbers of the wheel', timed(() => wheelMechanics(benchWheel))],
 ];
 
-const { model } = wheelModel(wheel);
+const { model } = wheelModel(benchWheel);
 const right = new Float64Array(model.nodes * freedoms);
 right[2] = 196.1;
 const banded = timed(() => assemble(model).factor().solve(right));
@@ -122,6 +129,12 @@ console.log(`${cpus().length} × ${cpus()[0].model.trim()}, Node ${process.versi
 console.log(`${model.spokes.length} spokes, ${model.nodes} nodes, ${right.length} unknowns.\n`);
 const line = (name: string, first: string, usual: string): void =>
   console.log(`${name.padEnd(42)}${first.padStart(12)}${usual.padStart(12)}`);
+console.log(`First load of a fresh process, program loaded, ${repeat} processes, ms:`);
+for (const [name, ms] of cold) {
+  const [least, most] = [ms[0], ms[ms.length - 1]].map((x) => x.toFixed(1));
+  console.log(`  ${name}: median ${median(ms).toFixed(1)}, least ${least}, most ${most}`);
+}
+console.log(`Others at work on this machine: load ${busy.toFixed(1)}, ours counted.\n`);
 line('', 'first, ms', 'median, ms');
 for (const [name, { firstMs, medianMs }] of rows) {
   line(name, firstMs.toFixed(1), medianMs.toFixed(2));

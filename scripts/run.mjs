@@ -17,6 +17,7 @@ const tasks = {
   'build-page': () => 0,
   bench: () => run(node, ['bench/speed.ts', ...rest]),
   'bench-coverage': () => run(node, ['bench/coverage.ts', ...rest]),
+  'bench-wheel': () => run(node, ['bench/wheel.ts', ...rest]),
 };
 if (!tasks[task]) {
   process.stderr.write(`No task "${task}". Tasks: ${Object.keys(tasks).join(', ')}\n`);

@@ -30,6 +30,9 @@ export type {
   WheelFinding,
   WheelSpoke,
   WheelComparison,
+  WheelLoadCase,
+  WheelUnderLoad,
+  NippleInfluence,
   RimFit,
 } from '../core/methods/index.ts';
 
@@ -170,6 +173,14 @@ export interface BenchSummary {
   headline: string;
 }
 
+/** What the bench says of one setup of a day. */
+export interface SetupBench {
+  /** Id of the setup in the day's sheet. */
+  setup: string;
+  /** Newest change first. */
+  items: BenchSummary[];
+}
+
 /** How stiffness readings are taken. */
 export interface StiffnessOptions {
   preloadN: number;
@@ -182,14 +193,21 @@ export interface StiffnessOptions {
 /** What the tension readings are, and what they are held against. */
 export interface TensionOptions {
   as: 'tension' | 'gauge' | 'pitch';
+  /** What tensions in readings or table are in, when the person said so; null: newtons, asked about where in doubt. */
+  unit: 'N' | 'kgf' | 'lbf' | null;
   /** The gauge's own table as CSV; needed for `gauge`. */
   calibration: string;
+  /** Which kind of spoke of that table, where it has several. */
+  spokeType: string | null;
   /** Percent of the mean of the side; null: the usual one. */
   tolerancePercent: number | null;
   /** The maker's maximum; null when not known. */
   maximumN: number | null;
   /** For `pitch`: a spoke whose tension is known. */
   known: { spoke: number; tensionN: number } | null;
+  /** How far the planned turns may move the rim; null: the usual. */
+  lateralLimitMm: number | null;
+  radialLimitMm: number | null;
   /** Bench item of the wheel sheet; null without one. */
   wheel: string | null;
 }
@@ -199,6 +217,8 @@ export interface WheelOptions {
   compareWith: string | null;
   /** Lateral stiffness from the bench, to which the rim is fitted. */
   benchLateralNPerMm: number | null;
+  /** Its 95 % interval, carried through to the wheel compared with; null: not given. */
+  benchLateralCi95: [number, number] | null;
 }
 
 export interface BenchOptions {
@@ -222,11 +242,12 @@ export type BenchView = {
     options: BenchOptions[Kind];
     /** Null when it could not be made; then `problems` says why. */
     result: BenchResults[Kind] | null;
+    /** Beside a result: that the wheel referred to is no longer there. The method's own warnings are in the result. */
     problems: Problem[];
     /** While `result` is null: the result of the newest input that gave one, and when it was made. */
-    earlier?: { result: BenchResults[Kind]; madeAt: string } | null;
+    earlier: { result: BenchResults[Kind]; madeAt: string } | null;
     /** A wheel sheet as plain data for its form; null for readings and for text that cannot be read. */
-    sheetData?: unknown;
+    sheetData: unknown;
   };
 }[BenchKind];
 
@@ -277,5 +298,5 @@ export interface WheelShapes {
   sideways: UnitLoad[];
   inwards: UnitLoad[];
   /** 1 N of the road with the rotation, as in braking at the hub; empty where all spokes are radial. */
-  forwards?: UnitLoad[];
+  forwards: UnitLoad[];
 }

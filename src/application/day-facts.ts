@@ -1,5 +1,6 @@
 /** What is read off a stored day and its sheet, and what is said when one is not as asked for. */
 import { LapbenchError, type Problem } from '../core/units/index.ts';
+import type { NamedSetup } from './bench-setups.ts';
 import type { DaySummary, FieldDragFinding } from './contract.ts';
 import type { FindingToKeep, SheetToStore, StoredDay } from './day-store.ts';
 import { headline } from './describe-finding.ts';
@@ -42,6 +43,16 @@ export function runFiles(sheet: string): string[] {
   return data.runs.map((run: { file?: unknown } | null) =>
     typeof run?.file === 'string' ? run.file : '',
   );
+}
+
+/** The setups that a sheet lists; one without an id, in a draft, is passed over. */
+export function setupsOf(sheet: string): NamedSetup[] {
+  const data = sheetData(sheet) as { setups?: unknown } | null;
+  if (!Array.isArray(data?.setups)) return [];
+  return data.setups.flatMap((setup: { id?: unknown; name?: unknown } | null) => {
+    if (typeof setup?.id !== 'string') return [];
+    return [{ id: setup.id, name: typeof setup.name === 'string' ? setup.name : setup.id }];
+  });
 }
 
 /** The sheet with a run for the file; as it is when its text cannot be edited. */

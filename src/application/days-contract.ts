@@ -1,4 +1,5 @@
 /** The use cases around stored days: what the server and the library commands call. */
+import type { NamedSetup } from './bench-setups.ts';
 import type {
   DayEdit,
   DayEvents,
@@ -29,6 +30,8 @@ export interface Days {
   create(from: { sheet: string } | { title?: string; date?: string }): string;
   /** Everything the page shows; starts a reduction when one is due. */
   view(id: string): Promise<DayView>;
+  /** The setups of the sheet as far as they can be read; a setup without a name goes by its id. */
+  setups(id: string): NamedSetup[];
   /** Stores the sheet as it is, sound or not. */
   putSheet(id: string, sheet: string, options?: WriteOptions): Promise<DayView>;
   /** All edits or none; throws `LapbenchError` when one does not fit. */

@@ -1,23 +1,9 @@
 /** A wheel in words and columns. */
 import { describeProblem } from '../core/units/index.ts';
 import type { WheelComparison, WheelFinding, WheelSpoke } from './contract.ts';
+import { influenceInWords, underLoadInWords } from './describe-wheel-load.ts';
 import { fold, textTable } from './text-table.ts';
-
-const right = (title: string) => ({ title, align: 'right' as const });
-
-/** Four digits: what the solver is checked to, more than any sheet's inputs support. */
-const digits = (value: number): string => {
-  if (!Number.isFinite(value)) return '-';
-  if (Math.abs(value) >= 1000) return value.toFixed(0);
-  const text = value.toPrecision(4);
-  return Number(text) === 0 ? '0' : text.includes('e') ? String(Number(text)) : text;
-};
-/** With a sign and fixed decimals; never "-0.00". */
-const signed = (value: number, decimals: number): string => {
-  const text = value.toFixed(decimals);
-  if (Number(text) === 0) return text.replace('-', '');
-  return value > 0 ? `+${text}` : text;
-};
+import { digits, right, signed } from './wheel-numbers.ts';
 
 /** One sentence: what the sheet comes to. */
 export function wheelHeadline(finding: WheelFinding): string {
@@ -34,6 +20,8 @@ export function describeWheel(finding: WheelFinding): string {
     stiffnesses(finding),
     margins(finding),
     spokes(finding),
+    finding.underLoad ? underLoadInWords(finding, finding.underLoad) : '',
+    finding.influence ? influenceInWords(finding, finding.influence) : '',
     finding.comparison ? comparison(finding.comparison) : '',
     fit(finding),
     notes('Warnings', finding.warnings.map(describeProblem)),
@@ -129,7 +117,7 @@ function spokes(finding: WheelFinding): string {
     { title: 'under braking' },
   ];
   const note =
-    'Role is geometry: a trailing spoke’s rim end lies behind its flange hole in the direction of rotation. Workshops use the two words both ways; the last column comes from the mechanics.';
+    'Role is geometry: a trailing spoke’s rim end lies behind its flange hole in the direction of rotation. Workshops use the two words both ways; the last column comes from the mechanics. Drive is the other way round.';
   return `Spokes\n${textTable(columns, rows)}\n${fold(note)}`;
 }
 
@@ -163,15 +151,25 @@ function comparison(compared: WheelComparison): string {
 function fit({ fit: fitted, comparison: compared }: WheelFinding): string {
   if (fitted === null) return '';
   const lines = [
-    `A bench stiffness of ${fitted.benchLateralNPerMm} N/mm is met with the rim’s lateral bending and torsion times ${fitted.rimFactor.toPrecision(3)} (iLateralM4 ${fitted.iLateralM4.toPrecision(3)}, torsionM4 ${fitted.torsionM4.toPrecision(3)}).`,
+    `A bench stiffness of ${fitted.benchLateralNPerMm} N/mm${within(fitted.benchLateralCi95)} is met with the rim’s lateral bending and torsion times ${fitted.rimFactor.toPrecision(3)}${within(fitted.rimFactorCi95)}; iLateralM4 ${fitted.iLateralM4.toPrecision(3)}, torsionM4 ${fitted.torsionM4.toPrecision(3)}.`,
     fitted.predictedOtherNPerMm === null || compared === null
       ? ''
-      : `With its rim times the same factor, ${compared.other} is predicted at ${digits(fitted.predictedOtherNPerMm)} N/mm.`,
+      : `With its rim times the same factor, ${compared.other} is predicted at ${digits(fitted.predictedOtherNPerMm)} N/mm${within(fitted.predictedOtherCi95)}.`,
+    fitted.predictedOtherCi95 === null
+      ? ''
+      : 'The interval is the bench’s own, carried through; what the two sheets say is taken as exact.',
   ];
   return `Rim fitted to the bench\n${lines
     .filter((line) => line !== '')
     .map((line) => fold(line))
     .join('\n')}`;
+}
+
+/** ` (95 % 72.1 to 76.9)`; an end that nothing reaches is left open. */
+function within(interval: readonly [number | null, number | null] | null): string {
+  if (interval === null) return '';
+  const [low, high] = interval.map((end) => (end === null ? 'no bound' : digits(end)));
+  return ` (95 % ${low} to ${high})`;
 }
 
 function notes(title: string, texts: string[]): string {

@@ -4,6 +4,7 @@
  */
 export type * from './contract.ts';
 export type { DayEvent, Days } from './days-contract.ts';
+export type { Bench, NewBench } from './bench-contract.ts';
 export type { LibraryDays } from './library-days.ts';
 export type { KeptDay } from './keep-sheet.ts';
 export { describeProblem, LapbenchError } from '../core/units/index.ts';
@@ -19,6 +20,13 @@ export { reduceWheel, type WheelQuestions } from './reduce-wheel.ts';
 export { describeWheel, wheelHeadline } from './describe-wheel.ts';
 export { reduceStiffness, type StiffnessRange } from './reduce-stiffness.ts';
 export { describeStiffness, stiffnessHeadline } from './describe-stiffness.ts';
+export {
+  reduceTension,
+  type KnownSpoke,
+  type TensionQuestions,
+  type TensionUnit,
+} from './reduce-tension.ts';
+export { describeTension, tensionHeadline } from './describe-tension.ts';
 
 import type { LibraryDays } from './library-days.ts';
 
@@ -39,6 +47,11 @@ export async function demoDay(): Promise<{
   files: { file: string; bytes: Uint8Array }[];
 }> {
   return (await import('./demo.ts')).demoDay();
+}
+
+/** Readings and wheel sheets of the demo day's invented wheels, as files. */
+export async function demoBenchFiles(): Promise<{ file: string; text: string }[]> {
+  return (await import('./demo-bench.ts')).demoBenchFiles();
 }
 
 /** Makes a folder and those above it; throws the system's error where it cannot be. */

@@ -1,18 +1,23 @@
-/** Days in a library file: the use cases with their real edges. */
+/** Days and bench items in a library file: the use cases with their real edges. */
 import { randomUUID } from 'node:crypto';
 import { openLibrary, type Verification } from '../library/index.ts';
+import type { Bench } from './bench-contract.ts';
+import { benchMaker } from './bench-maker.ts';
 import type { Days } from './days-contract.ts';
 import { demoDay } from './demo.ts';
+import { isDemoBench, makeDemoBench } from './demo-bench.ts';
 import { directWorkbench } from './direct-workbench.ts';
 import type { ReadFile } from './edges.ts';
 import { keepDaySheet, type KeptDay } from './keep-sheet.ts';
 import { libraryStore } from './library-store.ts';
+import { benchOver } from './stored-bench.ts';
 import { daysOver } from './stored-days.ts';
 import { threadWorkbench } from './thread-workbench.ts';
 
 /** An open library. `days.close()` closes it. */
 export interface LibraryDays {
   days: Days;
+  bench: Bench;
   /** Keeps a day that lies in a folder: see `keepDaySheet`. */
   keepSheet: (text: string, sheetFile: string, readFile: ReadFile) => Promise<KeptDay>;
   /** Writes a complete copy to a new file. */
@@ -20,6 +25,8 @@ export interface LibraryDays {
   /** Checks the whole file; damage is in the answer, not thrown. */
   verify: () => Verification;
 }
+
+const demoBench = { make: makeDemoBench, has: isDemoBench };
 
 /** See `openLibraryDays` in index.ts. */
 export function openLibraryDays(location: string, { thread = false } = {}): LibraryDays {
@@ -29,11 +36,17 @@ export function openLibraryDays(location: string, { thread = false } = {}): Libr
   const library = openLibrary(location, { now, newId });
   const store = libraryStore(library);
   const workbench = thread ? threadWorkbench() : directWorkbench();
+  const bench = benchOver({ items: library.benchItems, maker: benchMaker, now, demo: demoBench });
   return {
     days: daysOver({ store, workbench, now, demo: demoDay }),
+    bench,
     keepSheet: (text, sheetFile, readFile) =>
       keepDaySheet({ store, workbench }, text, sheetFile, readFile),
     backup: (target) => library.backup(target),
-    verify: () => library.verify(),
+    verify: () => {
+      const found = library.verify();
+      // Where the file itself is damaged its items may not be readable.
+      return found.problems.length > 0 ? found : { ...found, problems: bench.verify() };
+    },
   };
 }

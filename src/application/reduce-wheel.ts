@@ -1,8 +1,8 @@
 /** A wheel sheet in, its numbers out; compared with another and fitted to the bench where asked. */
 import { estimateWheel } from '../core/methods/index.ts';
-import { LapbenchError } from '../core/units/index.ts';
+import { LapbenchError, type Interval } from '../core/units/index.ts';
 import { inFile, type NamedText } from './bench-text.ts';
-import type { WheelFinding } from './contract.ts';
+import type { WheelFinding, WheelLoadCase } from './contract.ts';
 import { sha256 } from './edges.ts';
 import { placedInSheet, readWheel } from './read-wheel.ts';
 
@@ -11,6 +11,12 @@ export interface WheelQuestions {
   compare?: NamedText | null;
   /** Lateral stiffness from the bench, slop taken off, N/mm. */
   benchLateralNPerMm?: number | null;
+  /** The bench's 95 % interval of it. */
+  benchLateralCi95?: Interval | null;
+  /** A load to put on the wheel. */
+  load?: WheelLoadCase | null;
+  /** Whether to give what one turn of each nipple does. */
+  influence?: boolean;
 }
 
 /** Throws `LapbenchError` when a sheet is wrong or a wheel cannot stand. */
@@ -25,6 +31,9 @@ export function reduceWheel(sheet: NamedText, questions: WheelQuestions = {}): W
         invented,
         other,
         benchLateralNPerMm: questions.benchLateralNPerMm ?? null,
+        benchLateralCi95: questions.benchLateralCi95 ?? null,
+        load: questions.load ?? null,
+        influence: questions.influence ?? false,
         inputs: [sheet, ...(compare ? [compare] : [])].map(({ file, text }) => ({
           file,
           sha256: sha256(text),

@@ -1,6 +1,7 @@
 /** The use cases around stored days (`Days`), over a store and a workbench handed in. */
 import type { ColumnMap } from '../core/evidence/index.ts';
 import { LapbenchError, type Problem } from '../core/units/index.ts';
+import type { NamedSetup } from './bench-setups.ts';
 import type {
   DayEdit,
   DaySummary,
@@ -16,6 +17,7 @@ import {
   nameTaken,
   noFindingYet,
   runFiles,
+  setupsOf,
   summaryOf,
   toKeep,
   toStore,
@@ -105,6 +107,10 @@ class StoredDays implements Days {
       findingProblems: outcome && 'problems' in outcome ? [...outcome.problems] : [],
       reducing: outcome === null,
     };
+  }
+
+  setups(id: string): NamedSetup[] {
+    return setupsOf(this.day(id).sheet);
   }
 
   async putSheet(id: string, sheet: string, options: WriteOptions = {}): Promise<DayView> {

@@ -69,11 +69,39 @@ function programOf(io: Io, live: Io): Command {
       (await import('./commands/stiffness.ts')).stiffness(io, readings, options),
     );
   program
+    .command('tension')
+    .description('spoke tensions of both sides, and the fewest nipple turns that even them')
+    .argument('<readings>', 'CSV: spoke, side, reading')
+    .option('--as <kind>', 'what was read: tension, gauge or pitch', 'tension')
+    .option('--calibration <table>', 'for gauge, CSV: reading, tension_n')
+    .option('--spoke-type <name>', 'which kind of spoke, where that table has several')
+    .option('--unit <unit>', 'what tensions in readings or table are in: N, kgf or lbf')
+    .option('--wheel <sheet>', 'the wheel sheet: for pitch, the ratio of the sides, what to turn')
+    .option('--tolerance <percent>', 'of the mean of a side; without it 20, common practice')
+    .option('--maximum <N>', 'the maker’s maximum tension, the lower of rim’s and spokes’')
+    .option(
+      '--known <spoke:N>',
+      'for pitch: a spoke of known tension, 3:1100 or with its uncertainty 3:1100:30; may be repeated',
+      (given: string, before: string[] = []) => [...before, given],
+    )
+    .option('--lateral <mm>', 'how far turns may move the rim sideways; without it 0.5')
+    .option('--radial <mm>', 'how far turns may move the rim up or down; without it 0.5')
+    .option('--json', 'the finding as JSON')
+    .action(async (readings, options) =>
+      (await import('./commands/tension.ts')).tension(io, readings, options),
+    );
+  program
     .command('wheel')
     .description('stiffness and spokes of a wheel from its sheet; compare two, fit the rim')
     .argument('<sheet>', 'the wheel sheet, YAML or JSON')
     .option('--compare <sheet>', 'another wheel: what share of the difference each thing makes')
     .option('--fit <N/mm>', 'lateral stiffness from the bench, to fit the rim to')
+    .option('--fit-ci95 <low,high>', 'its 95 % interval, carried through to the prediction')
+    .option('--side <N>', 'a load to the left at the rim; spokes may go slack')
+    .option('--inward <N>', 'a load towards the axle, as the road pushes')
+    .option('--brake <N m>', 'torque of the brake disc; drive is below zero')
+    .option('--at <spoke>', 'where the load stands; 1.5 is midway from spoke 1 to 2 (default: 1)')
+    .option('--influence', 'what one turn of each nipple does to tensions and trueness')
     .option('--json', 'the finding as JSON')
     .action(async (sheet, options) =>
       (await import('./commands/wheel.ts')).wheel(io, sheet, options),

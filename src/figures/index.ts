@@ -17,11 +17,21 @@ export type { BudgetRow } from './budget.ts';
 export { loadDeflectionFigure } from './load-deflection.ts';
 export type { LoadDeflectionData, LoadedSeries } from './load-deflection.ts';
 export { rimStripFigure, tightOrLoose } from './rim-strip.ts';
-export type { RimStripData, RimStripSpoke } from './rim-strip.ts';
+export type { RimStripData, RimStripRun, RimStripSpoke } from './rim-strip.ts';
 export { changeWords, spokeChangesFigure } from './spoke-changes.ts';
 export type { SpokeChange, SpokeChangesData } from './spoke-changes.ts';
-export { angleAt, exaggerationFor, wheelFigure, wheelPlace } from './wheel.ts';
+export {
+  angleAt,
+  exaggerationFor,
+  isSlack,
+  loadPlace,
+  movementAtLoad,
+  wheelFigure,
+  wheelPlace,
+} from './wheel.ts';
 export type { DrawnSpoke, WheelDrawing } from './wheel.ts';
+export { loadWords } from './wheel-load.ts';
+export type { LoadKind, LoadOnRim } from './wheel-load.ts';
 export { joinSpans, traceSpans, traceStrips } from './trace.ts';
 export type { TracedLap, TraceInput, TraceSpan, TraceStrip } from './trace.ts';
 export { clock, decimalsFor, fixed, halfWidth, hours, range, signed, thin } from './numbers.ts';

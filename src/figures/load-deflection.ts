@@ -81,7 +81,7 @@ export function loadDeflectionFigure(data: LoadDeflectionData, style: FigureStyl
               }),
               Plot.text([slopMm], {
                 x: slopMm,
-                y: topN * 0.62,
+                y: topN * 0.8,
                 dx: 6,
                 text: [`slop ${fixed(slopMm, 2)}${thin}mm`],
                 textAnchor: 'start',

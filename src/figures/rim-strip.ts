@@ -15,9 +15,19 @@ export interface RimStripSpoke {
   plannedN: number | null;
 }
 
+/** Neighbours on one side that are all tight or all loose, in their order round the rim. */
+export interface RimStripRun {
+  side: RimSide;
+  spokes: readonly number[];
+  kind: 'tight' | 'loose';
+  /** Mean of the run, percent. */
+  deviationPercent: number;
+}
+
 export interface RimStripData {
   spokes: readonly RimStripSpoke[];
   sides: readonly { side: RimSide; meanN: number }[];
+  runs: readonly RimStripRun[];
   tolerancePercent: number;
   /** The maker's maximum tension; null when not known. */
   maximumN: number | null;
@@ -57,6 +67,10 @@ export function rimStripFigure(data: RimStripData, style: FigureStyle): Figure |
       .sort((a, b) => Math.abs(b.deviationPercent) - Math.abs(a.deviationPercent))
       .slice(0, width < 480 ? 2 : 4);
   });
+  const pieces = data.runs.flatMap((run) => piecesOf(run, last));
+  const crowded = new Set(
+    worst.flatMap(({ side, tensionN }) => (tensionN > 0.9 * (limit ?? Infinity) ? [side] : [])),
+  );
   const name = (one: RimStripSpoke) => `${one.spoke}: ${tightOrLoose(one.deviationPercent)}`;
   const ticks = shown.flatMap(({ side }) =>
     niceTicks(low, high, 5).map((tensionN) => ({ side, tensionN })),
@@ -102,7 +116,8 @@ export function rimStripFigure(data: RimStripData, style: FigureStyle): Figure |
                 strokeWidth: 2,
                 strokeDasharray: '7 4',
               }),
-              Plot.text(shown.slice(0, 1), {
+              // Where no name of a tight spoke is in its way.
+              Plot.text([shown.find(({ side }) => !crowded.has(side)) ?? shown[0]], {
                 x: last + 0.8,
                 y: ({ side }) => place(side, limit),
                 dy: -size * 0.7,
@@ -165,6 +180,30 @@ export function rimStripFigure(data: RimStripData, style: FigureStyle): Figure |
             strokeWidth: 4,
           }),
         ),
+        // Below the lane of its side: a bracket as long as the run.
+        Plot.link(pieces, {
+          x1: 'from',
+          x2: 'to',
+          y: ({ side }) => place(side, low) - 0.035,
+          stroke: palette.warm,
+          strokeWidth: 4,
+        }),
+        Plot.text(
+          pieces.filter(({ named }) => named),
+          {
+            x: 'from',
+            y: ({ side }) => place(side, low) - 0.035,
+            dx: fontSize * 0.1,
+            dy: -size * 0.75,
+            text: 'kind',
+            textAnchor: 'start',
+            fill: palette.warm,
+            fontWeight: 600,
+            fontSize: size,
+            stroke: palette.paper,
+            strokeWidth: 4,
+          },
+        ),
         Plot.text(shown, {
           x: 0.2,
           y: ({ side }) => place(side, low) + 1.1,
@@ -207,7 +246,24 @@ function describe(data: RimStripData, worst: readonly RimStripSpoke[]): string {
     .map((one) => `spoke ${one.spoke} (${one.side}) ${tightOrLoose(one.deviationPercent)}`)
     .join(', ');
   const count = `${outside} of ${spokes.length} spokes outside ${fixed(tolerancePercent, 0)} %`;
-  return `${means}. ${count}${named ? `: ${named}` : ''}.`;
+  const runs = data.runs.map(
+    (run) =>
+      ` On the ${run.side} ${run.spokes.join(', ')} together ${tightOrLoose(run.deviationPercent)}.`,
+  );
+  return `${means}. ${count}${named ? `: ${named}` : ''}.${runs.join('')}`;
+}
+
+/** A run as stretches of the strip: two where it goes on past the valve, the first one named. */
+function piecesOf({ side, spokes, kind }: RimStripRun, last: number) {
+  const past = spokes.findIndex((spoke, i) => i > 0 && spoke < spokes[i - 1]);
+  const parts = past < 0 ? [spokes] : [spokes.slice(0, past), spokes.slice(past)];
+  return parts.map((part, i) => ({
+    side,
+    kind,
+    named: i === 0,
+    from: i > 0 ? 0.2 : part[0] - 0.4,
+    to: i === 0 && past >= 0 ? last + 0.8 : part[part.length - 1] + 0.4,
+  }));
 }
 
 /** Numbers to write under a strip of spokes, as many as have room. */

@@ -1,6 +1,7 @@
 import * as Plot from '@observablehq/plot';
 import { frame, type Figure, type FigureStyle } from './figure.ts';
 import { fixed, signed, thin } from './numbers.ts';
+import { isSlack } from './wheel.ts';
 import { spokeNumbers } from './rim-strip.ts';
 
 export interface SpokeChange {
@@ -26,12 +27,12 @@ export function spokeChangesFigure(data: SpokeChangesData, style: FigureStyle): 
   const { palette, fontSize, width } = style;
   const size = fontSize * 0.86;
   const small = { fill: palette.soft, fontSize: size };
-  const slack = changes.filter((one) => one.tensionN + one.changeN <= 0);
+  const slack = changes.filter(isSlack);
   const most = changes.reduce((a, b) => (b.changeN > a.changeN ? b : a));
   const least = changes.reduce((a, b) => (b.changeN < a.changeN ? b : a));
   const told = [most, least].filter((one, i, both) => both.indexOf(one) === i);
   const last = Math.max(...changes.map(({ spoke }) => spoke));
-  const reach = Math.max(reachN, 1e-9) * 1.45;
+  const reach = Math.max(reachN, 1e-9) * 1.25;
   const numbers = spokeNumbers(last, width / fontSize);
   const words = (one: SpokeChange) => `${signed(one.changeN, 0)}${thin}N`;
   return {
@@ -43,7 +44,7 @@ export function spokeChangesFigure(data: SpokeChangesData, style: FigureStyle): 
         : '',
     ].join(''),
     width,
-    height: Math.round(Math.min(Math.max(width * 0.36, 200), 260)),
+    height: Math.round(Math.min(Math.max(width * 0.4, 220), 300)),
     options: {
       ...frame(fontSize, {
         top: fontSize * 1.8,
@@ -71,6 +72,8 @@ export function spokeChangesFigure(data: SpokeChangesData, style: FigureStyle): 
             y: 'changeN',
             dy: (one.changeN >= 0 ? -1 : 1) * fontSize * 0.8,
             text: words,
+            textAnchor: one.spoke <= 2 ? 'start' : one.spoke > last - 2 ? 'end' : 'middle',
+            dx: one.spoke <= 2 ? -fontSize * 0.5 : one.spoke > last - 2 ? fontSize * 0.5 : 0,
             fill: palette.ink,
             fontWeight: 600,
             fontSize: size,

@@ -1,6 +1,7 @@
 import * as Plot from '@observablehq/plot';
 import { frame, type Figure, type FigureStyle } from './figure.ts';
 import { fixed, thin } from './numbers.ts';
+import { loadArrows, loadWords, type LoadOnRim } from './wheel-load.ts';
 
 /** A spoke's two ends: metres to the left of the wheel's plane, and in the plane from the axle. */
 export interface DrawnSpoke {
@@ -8,9 +9,15 @@ export interface DrawnSpoke {
   side: 'left' | 'right';
   rim: { leftM: number; radiusM: number; angleDeg: number };
   hub: { leftM: number; radiusM: number; angleDeg: number };
+  /** Tension without the load, N. */
+  tensionN: number;
   /** Change of tension under the load shown, N. */
   changeN: number;
 }
+
+/** Whether the load has used up all tension of a spoke. */
+export const isSlack = ({ tensionN, changeN }: { tensionN: number; changeN: number }): boolean =>
+  tensionN + changeN <= 0;
 
 export interface WheelDrawing {
   rimRadiusM: number;
@@ -20,7 +27,7 @@ export interface WheelDrawing {
   leftM: readonly number[];
   outwardM: readonly number[];
   forwardM: readonly number[];
-  load: { kind: 'sideways' | 'inwards'; positionDeg: number; newtons: number };
+  load: LoadOnRim;
   /** How many times the movement is enlarged. */
   exaggeration: number;
   /** Largest change of tension that line widths must tell apart, N. */
@@ -50,6 +57,30 @@ export function angleAt(x: number, y: number, width: number): number {
   return (Math.atan2(x - centreX, centreY - y) / rad + 360) % 360;
 }
 
+/** Where the load is drawn, in pixels: on the rim as it has moved. */
+export function loadPlace(data: WheelDrawing, width: number): { x: number; y: number } {
+  const { centreX, centreY, radius } = wheelPlace(width);
+  const { positionDeg } = data.load;
+  const scale = (data.exaggeration * radius) / data.rimRadiusM;
+  const outward = radius + onRing(data.anglesDeg, data.outwardM, positionDeg) * scale;
+  const forward = onRing(data.anglesDeg, data.forwardM, positionDeg) * scale;
+  const [sin, cos] = [Math.sin(positionDeg * rad), Math.cos(positionDeg * rad)];
+  return {
+    x: centreX + outward * sin + forward * cos,
+    y: centreY - outward * cos + forward * sin,
+  };
+}
+
+/** How far the rim goes at the load, in the direction of the load, m. */
+export function movementAtLoad({ load, anglesDeg, ...data }: WheelDrawing): number {
+  const [values, sign] = {
+    sideways: [data.leftM, 1] as const,
+    inwards: [data.outwardM, -1] as const,
+    forwards: [data.forwardM, 1] as const,
+  }[load.kind];
+  return sign * onRing(anglesDeg, values, load.positionDeg);
+}
+
 /** A round factor (1, 2 or 5 times a power of ten) that draws the largest movement at most 0.28 radii long. */
 export function exaggerationFor(largestM: number, rimRadiusM: number): number {
   if (!(largestM > 0)) return 1;
@@ -67,6 +98,18 @@ function onRing(anglesDeg: readonly number[], values: readonly number[], angleDe
   const span = next === 0 ? anglesDeg[0] + 360 - anglesDeg[k] : anglesDeg[next] - anglesDeg[k];
   const share = span > 0 ? (angle - anglesDeg[k]) / span : 0;
   return values[k] + (values[next] - values[k]) * share;
+}
+
+interface Ends {
+  from: { x: number; y: number };
+  to: { x: number; y: number };
+}
+
+/** Beside a spoke near its nipple, on the side to which the wheel turns. */
+function besideSpoke({ from, to }: Ends, radiusM: number): { x: number; y: number } {
+  const [dx, dy] = [to.x - from.x, to.y - from.y];
+  const away = (0.05 * radiusM) / Math.hypot(dx, dy);
+  return { x: from.x + 0.86 * dx + away * dy, y: from.y + 0.86 * dy - away * dx };
 }
 
 /**
@@ -143,17 +186,27 @@ export function wheelFigure(data: WheelDrawing, style: FigureStyle): Figure | nu
   ];
   const at = moved(load.positionDeg);
   const loaded = front(radiusM, load.positionDeg, at.outward, at.forward);
-  const away = front(radiusM * 1.14, load.positionDeg);
   const edgeLoaded = edge(radiusM, load.positionDeg, at.left, at.outward);
   const flanges = (['left', 'right'] as const).flatMap((side) => {
     const one = spokes.find((spoke) => spoke.side === side);
     return one ? [{ side, radiusM: one.hub.radiusM, leftM: one.hub.leftM }] : [];
   });
-  const inwards = load.kind === 'inwards';
+  const ringPx = fontSize * 0.8;
+  const ringM = ((ringPx + 2) / radius) * radiusM;
+  const slack = drawn.filter(isSlack);
+  // The first spoke, for counting, and those that feel the load most.
+  const numbered = [...drawn]
+    .sort((a, b) => Math.abs(b.changeN) - Math.abs(a.changeN))
+    .filter(({ spoke }, i) => i < 3 || spoke === 1);
   const newtons = `${fixed(load.newtons, 0)}${thin}N`;
   return {
-    title: `Wheel under ${fixed(load.newtons, 0)} N ${inwards ? 'towards the axle' : 'to the left'} at ${fixed(load.positionDeg, 0)}°`,
-    description: `Drawn to scale, seen from the right and edge-on from behind; the rim's movement is enlarged ${fixed(times, 0)} times. At the load the rim moves ${fixed((Math.abs(inwards ? at.outward : at.left) / times) * 1000, 2)} mm ${inwards ? 'inwards' : 'to the left'}. ${gains.length} spokes gain tension, ${loses.length} lose.`,
+    title: `Wheel under ${fixed(load.newtons, 0)} N ${loadWords[load.kind]} at ${fixed(load.positionDeg, 0)}°`,
+    description: [
+      `Drawn to scale, seen from the right and edge-on from behind; the rim's movement is enlarged ${fixed(times, 0)} times.`,
+      ` At the load the rim moves ${fixed(movementAtLoad(data) * 1000, 2)} mm with it.`,
+      ` ${gains.length} spokes gain tension, ${loses.length} lose`,
+      slack.length > 0 ? `; slack: ${slack.map(({ spoke }) => spoke).join(', ')}.` : '.',
+    ].join(''),
     width,
     height,
     options: {
@@ -189,47 +242,26 @@ export function wheelFigure(data: WheelDrawing, style: FigureStyle): Figure | nu
         ...spokeLine(loses, palette.warm, '6 3'),
         Plot.line(shape, { x: 'x', y: 'y', stroke: palette.ink, strokeWidth: 4.5 }),
         Plot.line(edgeShape, { x: 'x', y: 'y', stroke: palette.ink, strokeWidth: 4 }),
-        ...(inwards
-          ? [
-              Plot.arrow([0], {
-                x1: away.x,
-                y1: away.y,
-                x2: loaded.x,
-                y2: loaded.y,
-                stroke: palette.ink,
-                strokeWidth: 3,
-                headLength: 10,
-              }),
-              Plot.arrow([0], {
-                x1: edgeLoaded.x,
-                y1: radiusM * 1.14,
-                x2: edgeLoaded.x,
-                y2: edgeLoaded.y,
-                stroke: palette.ink,
-                strokeWidth: 3,
-                headLength: 10,
-              }),
-            ]
-          : [
-              Plot.arrow([0], {
-                x1: edgeLoaded.x + 0.28 * radiusM,
-                y1: edgeLoaded.y,
-                x2: edgeLoaded.x + 0.02 * radiusM,
-                y2: edgeLoaded.y,
-                stroke: palette.ink,
-                strokeWidth: 3,
-                headLength: 10,
-              }),
-            ]),
+        ...loadArrows({ load, radiusM, loaded, edgeLoaded, front, ringM, palette }),
+        Plot.text(slack, {
+          x: (one: Drawn) => (one.from.x + one.to.x) / 2,
+          y: (one: Drawn) => (one.from.y + one.to.y) / 2,
+          text: () => 'slack',
+          fill: palette.warm,
+          fontWeight: 700,
+          fontSize: size,
+          stroke: palette.paper,
+          strokeWidth: 4,
+        }),
         Plot.dot([loaded], {
           x: 'x',
           y: 'y',
-          r: fontSize * 0.62,
+          r: ringPx,
           fill: palette.paper,
           stroke: palette.ink,
           strokeWidth: 3,
         }),
-        Plot.dot(inwards ? [] : [loaded], {
+        Plot.dot(load.kind === 'sideways' ? [loaded] : [], {
           x: 'x',
           y: 'y',
           symbol: 'times',
@@ -237,12 +269,15 @@ export function wheelFigure(data: WheelDrawing, style: FigureStyle): Figure | nu
           stroke: palette.ink,
           strokeWidth: 2.5,
         }),
-        Plot.text([spokes[0]], {
-          x: (one) => front(radiusM * 0.9, one.rim.angleDeg).x,
-          y: (one) => front(radiusM * 0.9, one.rim.angleDeg).y,
-          dx: fontSize * 0.7,
-          text: () => '1',
-          ...small,
+        Plot.text(numbered, {
+          x: (one: Drawn) => besideSpoke(one, radiusM).x,
+          y: (one: Drawn) => besideSpoke(one, radiusM).y,
+          text: (one: Drawn) => String(one.spoke),
+          fill: palette.ink,
+          fontWeight: 600,
+          fontSize: size,
+          stroke: palette.paper,
+          strokeWidth: 4,
         }),
         Plot.text(['from the right'], {
           x: 0,

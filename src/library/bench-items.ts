@@ -93,6 +93,25 @@ export class BenchItems {
     });
   }
 
+  /**
+   * Stores what was made of an item, which is no change of it and so leaves its date. Nothing is
+   * stored when the item was changed or removed since `changedAt`.
+   */
+  putResult(
+    id: string,
+    changedAt: string,
+    { result, method, headline }: Pick<NewBenchItem, 'result' | 'method' | 'headline'>,
+  ): void {
+    this.#write(() => {
+      this.#db
+        .prepare(
+          `UPDATE bench_items SET result = ?, method = ?, headline = ?
+           WHERE id = ? AND changedAt = ? AND removedAt IS NULL`,
+        )
+        .run(jsonOrNull(result), method, headline, id, changedAt);
+    });
+  }
+
   /** Takes an item out of the list; `restore` brings it back. */
   remove(id: string): void {
     this.#write(() => {
@@ -136,6 +155,15 @@ export class BenchItems {
 const jsonOrNull = (value: unknown): string | null =>
   value === null || value === undefined ? null : JSON.stringify(value);
 
+/** Null for what cannot be read: one damaged entry must not take the whole list with it; `verify` tells. */
+function readJson(text: unknown): unknown {
+  try {
+    return text === null ? null : (JSON.parse(String(text)) as unknown);
+  } catch {
+    return null;
+  }
+}
+
 function itemOf(row: Record<string, unknown>): BenchItemRecord {
   return {
     id: String(row.id),
@@ -144,8 +172,8 @@ function itemOf(row: Record<string, unknown>): BenchItemRecord {
     date: String(row.date),
     setup: String(row.setup),
     input: String(row.input),
-    options: JSON.parse(String(row.options)) as unknown,
-    result: row.result === null ? null : (JSON.parse(String(row.result)) as unknown),
+    options: readJson(row.options),
+    result: readJson(row.result),
     method: String(row.method),
     headline: String(row.headline),
     createdAt: String(row.createdAt),

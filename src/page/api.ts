@@ -1,10 +1,16 @@
 import type {
+  BenchChange,
+  BenchKind,
+  BenchSummary,
+  BenchView,
   DayEdit,
   DaySummary,
   DayView,
   Problem,
   RecordingTrace,
   Refusal,
+  SetupBench,
+  WheelShapes,
 } from '../application/contract.ts';
 
 /** What the server would not do, or could not be asked, as the problems to show. */
@@ -48,12 +54,18 @@ function refusal(status: number, text: string): RefusedError {
   );
 }
 
-async function ask<T>(method: string, path: string, body?: unknown, type?: string): Promise<T> {
+async function ask<T>(
+  method: string,
+  path: string,
+  body?: unknown,
+  type?: string,
+  guard: Record<string, string> = {},
+): Promise<T> {
   let response: Response;
   try {
     response = await fetch(path, {
       method,
-      headers: body === undefined ? {} : { 'content-type': type ?? 'application/json' },
+      headers: body === undefined ? {} : { 'content-type': type ?? 'application/json', ...guard },
       body: body === undefined ? undefined : type ? (body as string) : JSON.stringify(body),
     });
   } catch {
@@ -63,6 +75,9 @@ async function ask<T>(method: string, path: string, body?: unknown, type?: strin
   if (!response.ok) throw refusal(response.status, text);
   return JSON.parse(text) as T;
 }
+
+const ifMatch = (changedAt: string | undefined): Record<string, string> =>
+  changedAt === undefined ? {} : { 'if-match': `"${changedAt}"` };
 
 const dayPath = (id: string, rest = ''): string => `/api/days/${encodeURIComponent(id)}${rest}`;
 
@@ -91,6 +106,29 @@ export const readTrace = (id: string, file: string): Promise<RecordingTrace> =>
   ask('GET', dayPath(id, `/recordings/${encodeURIComponent(file)}/trace`));
 export const readSchema = (): Promise<unknown> => ask('GET', '/api/schema/day');
 export const eventsPath = (id: string): string => dayPath(id, '/events');
+
+const benchPath = (id: string, rest = ''): string => `/api/bench/${encodeURIComponent(id)}${rest}`;
+
+export const listBench = async (removed = false): Promise<BenchSummary[]> =>
+  (await ask<{ items: BenchSummary[] }>('GET', `/api/bench${removed ? '?removed=true' : ''}`))
+    .items;
+/** What the bench says of each setup of a day. */
+export const readSetupBench = async (dayId: string): Promise<SetupBench[]> =>
+  (await ask<{ setups: SetupBench[] }>('GET', dayPath(dayId, '/bench'))).setups;
+export const createBench = (body: { kind: BenchKind } & BenchChange): Promise<BenchView> =>
+  ask('POST', '/api/bench', body);
+export const readBench = (id: string): Promise<BenchView> => ask('GET', benchPath(id));
+/** With `ifChangedAt` refused (412, `bench-item-changed`) when another window got there first. */
+export const changeBench = (
+  id: string,
+  change: BenchChange,
+  ifChangedAt?: string,
+): Promise<BenchView> => ask('PATCH', benchPath(id), change, undefined, ifMatch(ifChangedAt));
+export const removeBench = (id: string): Promise<unknown> => ask('DELETE', benchPath(id));
+export const restoreBench = (id: string): Promise<BenchView> =>
+  ask('POST', benchPath(id, '/restore'));
+export const readShapes = (id: string): Promise<WheelShapes> =>
+  ask('GET', benchPath(id, '/shapes'));
 
 /** Sends one recording; `onProgress` hears the share sent, 0 to 1. XHR because fetch does not tell. */
 export function sendRecording(

@@ -1,4 +1,6 @@
 import { useEffect } from 'preact/hooks';
+import { BenchScreen } from './bench/bench-screen.tsx';
+import { ItemScreen } from './bench/item-screen.tsx';
 import { DaysScreen } from './days/days-screen.tsx';
 import { DayScreen } from './day/day-screen.tsx';
 import { NoticeArea, NoticeProvider } from './parts/notices.tsx';
@@ -6,18 +8,17 @@ import { useRoute } from './route.ts';
 
 export function App() {
   const route = useRoute();
-  const place = route.name === 'days' ? 'days' : `${route.id}/${route.part}`;
+  const place = JSON.stringify(route);
   useEffect(() => window.scrollTo(0, 0), [place]);
   return (
     <NoticeProvider>
       <a class="skip" href="#main" onClick={skip}>
         Skip to the content
       </a>
-      {route.name === 'days' ? (
-        <DaysScreen />
-      ) : (
-        <DayScreen key={route.id} id={route.id} part={route.part} />
-      )}
+      {route.name === 'days' && <DaysScreen />}
+      {route.name === 'day' && <DayScreen key={route.id} id={route.id} part={route.part} />}
+      {route.name === 'bench' && <BenchScreen />}
+      {route.name === 'bench-item' && <ItemScreen key={route.id} id={route.id} />}
       <NoticeArea />
     </NoticeProvider>
   );

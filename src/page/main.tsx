@@ -5,5 +5,8 @@ import './styles/parts.css';
 import './styles/days.css';
 import './styles/day.css';
 import './styles/runs.css';
+import './styles/bench.css';
+import './styles/bench-entry.css';
+import './styles/bench-wheel.css';
 
 render(<App />, document.getElementById('page') as HTMLElement);

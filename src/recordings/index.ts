@@ -4,4 +4,4 @@ export { defaultLimits } from './limits.ts';
 export type { RecordingLimits } from './limits.ts';
 export { writeFit } from './write-fit.ts';
 export type { FitToWrite } from './write-fit.ts';
-export { readDeflections } from './read-bench.ts';
+export { readCalibration, readDeflections, readSpokes } from './read-bench.ts';

@@ -1,6 +1,7 @@
 /** The HTTP interface (API.md) over the use cases; knows no socket, so tests call `app.request`. */
 import { Hono } from 'hono';
-import { daySheetSchema, type Days } from '../application/index.ts';
+import { daySheetSchema, type Bench, type Days } from '../application/index.ts';
+import { benchRoutes } from './bench-routes.ts';
 import { dayRoutes } from './day-routes.ts';
 import { hostGuard, originGuard, refuse, tokenGuard } from './guard.ts';
 import { safeHeaders } from './headers.ts';
@@ -9,6 +10,7 @@ import { pageFile } from './statics.ts';
 
 export interface AppOptions {
   days: Days;
+  bench: Bench;
   /** Folder of the built page. */
   pageFolder: string;
   /** Reached from this computer only (default true); otherwise `token` is asked for. */
@@ -19,7 +21,7 @@ export interface AppOptions {
 }
 
 export function createApp(options: AppOptions): Hono {
-  const { days, pageFolder, loopback = true, token = null, onFault = () => {} } = options;
+  const { days, bench, pageFolder, loopback = true, token = null, onFault = () => {} } = options;
   if (!loopback && !token) throw new Error('A server reached from outside needs a token.');
   const app = new Hono();
   app.use(safeHeaders());
@@ -28,7 +30,15 @@ export function createApp(options: AppOptions): Hono {
   if (token) app.use(tokenGuard(token));
 
   app.route('/api/days', dayRoutes(days));
-  app.get('/api/demo', async (c) => c.json({ id: await days.demo() }));
+  app.get('/api/days/:id/bench', (c) =>
+    c.json({ setups: bench.ofSetups(days.setups(c.req.param('id'))) }),
+  );
+  app.route('/api/bench', benchRoutes(bench));
+  app.get('/api/demo', async (c) => {
+    const id = await days.demo();
+    bench.demo();
+    return c.json({ id });
+  });
   app.get('/api/schema/day', (c) => c.json(daySheetSchema()));
   app.all('/api/*', (c) =>
     refuse(c, 404, {

@@ -98,10 +98,40 @@ export const editsShape = z.strictObject({
   edits: z.array(editShape).min(1).max(500) as unknown as z.ZodType<DayEdit[]>,
 });
 
+const wheelEdit = z.discriminatedUnion('op', [
+  z.strictObject({
+    op: z.literal('set'),
+    path: fields,
+    value: z.union([z.number(), z.string().max(5000), z.boolean()]),
+  }),
+  z.strictObject({ op: z.literal('unset'), path: fields }),
+]);
+
+const benchChange = {
+  title: z.string().trim().min(1, 'a title is needed').max(200).optional(),
+  date: z.iso.date('not a date of the form YYYY-MM-DD').optional(),
+  setup: z.string().trim().max(200).optional(),
+  input: z.string().optional(),
+  options: z.record(z.string(), z.unknown()).optional(),
+  edits: z.array(wheelEdit).max(200).optional(),
+};
+
+/** Body of `PATCH /api/bench/:id`. */
+export const benchChangeShape = z.strictObject(benchChange);
+
+/** Body of `POST /api/bench`. */
+export const newBenchShape = z.strictObject({
+  kind: z.enum(['stiffness', 'tension', 'wheel']),
+  ...benchChange,
+});
+
 function tooLarge(limit: number): LapbenchError {
   return new LapbenchError({
     code: 'file-too-large',
     message: `The body is over ${(limit / 1e6).toFixed(0)} MB.`,
-    remedy: 'Cut the recording to the hours of the test.',
+    remedy:
+      limit === maximumTextBytes
+        ? 'Send a text of the size that a person writes.'
+        : 'Cut the recording to the hours of the test.',
   });
 }

@@ -3,6 +3,7 @@ import { Hono, type Context } from 'hono';
 import { streamSSE } from 'hono/streaming';
 import type { DayEvent, Days, DayView } from '../application/index.ts';
 import { bytesOfBody, editsShape, jsonOfBody, newDayShape, textOfBody } from './body.ts';
+import { ifChangedAt } from './if-changed.ts';
 
 /** Often enough that no proxy or browser takes the connection for dead. */
 const heartbeatMs = 15_000;
@@ -71,11 +72,6 @@ function extendedValue(text: string): string {
 function answer(c: Context, view: DayView, status: 200 | 201 = 200): Response {
   c.header('ETag', `"${view.changedAt}"`);
   return c.json(view, status);
-}
-
-function ifChangedAt(c: Context): { ifChangedAt?: string } {
-  const given = c.req.header('if-match')?.replace(/^(W\/)?"(.*)"$/, '$2');
-  return given === undefined || given === '*' ? {} : { ifChangedAt: given };
 }
 
 async function events(c: Context, days: Days, id: string): Promise<Response> {

@@ -6,9 +6,12 @@ export type RefusalStatus = 400 | 404 | 409 | 412 | 413;
 const statusOf: Partial<Record<Problem['code'], RefusalStatus>> = {
   'day-unknown': 404,
   'recording-unknown': 404,
+  'bench-item-unknown': 404,
   'day-removed': 409,
+  'bench-item-removed': 409,
   'name-taken': 409,
   'day-changed': 412,
+  'bench-item-changed': 412,
   'file-too-large': 413,
 };
 

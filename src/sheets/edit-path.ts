@@ -1,4 +1,4 @@
-import { isCollection, isScalar } from 'yaml';
+import { isAlias, isCollection, isScalar, visit } from 'yaml';
 import type { Document, YAMLMap, YAMLSeq } from 'yaml';
 import { LapbenchError } from '../core/units/index.ts';
 import type { Problem } from '../core/units/index.ts';
@@ -14,6 +14,22 @@ export function refuse(
   remedy: string,
 ): never {
   throw new LapbenchError({ code, file, message, remedy });
+}
+
+/** A value written once and meant in two places cannot be changed in one of them. */
+export function refuseAliases(document: Document, file: string): void {
+  visit(document, {
+    Node: (_, node) => {
+      if (isAlias(node) || node.anchor) {
+        refuse(
+          file,
+          'sheet-field',
+          'This sheet repeats values by anchor and alias ("&", "*").',
+          'Edit it as text.',
+        );
+      }
+    },
+  });
 }
 
 const longestList = 1000;
@@ -56,7 +72,7 @@ export function checkValue(value: unknown, file: string): void {
     refuse(
       file,
       'sheet-field',
-      'This value cannot stand in a day sheet.',
+      'This value cannot stand in a sheet.',
       'Give a text, a number, true, false, or a short group of them.',
     );
   }

@@ -1,7 +1,8 @@
-import { isAlias, isCollection, isMap, isScalar, isSeq, visit, YAMLSeq } from 'yaml';
+import { isCollection, isMap, isScalar, isSeq, YAMLSeq } from 'yaml';
 import type { Document, YAMLMap } from 'yaml';
 import type { Problem } from '../core/units/index.ts';
-import { checkPath, checkValue, parentOf, refuse } from './edit-path.ts';
+import { checkPath, checkValue, parentOf, refuse, refuseAliases } from './edit-path.ts';
+import { isJson, styleOf } from './edit-style.ts';
 import { parseSheet } from './parse.ts';
 import type { DaySheet } from './schema.ts';
 import { ordered, quoteClocks, render } from './write.ts';
@@ -41,18 +42,7 @@ export function editDaySheet(text: string, edits: readonly SheetEdit[], file = '
       'Write it anew as text.',
     );
   }
-  visit(document, {
-    Node: (_, node) => {
-      if (isAlias(node) || node.anchor) {
-        refuse(
-          file,
-          'sheet-field',
-          'This sheet repeats values by anchor and alias ("&", "*").',
-          'Edit it as text.',
-        );
-      }
-    },
-  });
+  refuseAliases(document as unknown as Document, file);
   for (const edit of edits) applyEdit(document as unknown as Document, edit, file);
   quoteClocks(document as unknown as Document);
   const edited = isJson(text)
@@ -242,20 +232,4 @@ function removeOverrules(laps: YAMLSeq, run: number): void {
     if (of === run) laps.delete(i);
     else if (typeof of === 'number' && of > run) (item as YAMLMap).set('run', of - 1);
   }
-}
-
-function isJson(text: string): boolean {
-  try {
-    return typeof JSON.parse(text) === 'object';
-  } catch {
-    return false;
-  }
-}
-
-/** The person's own habits, as far as the writer can follow them. */
-function styleOf(text: string): { flowCollectionPadding: boolean; indentSeq: boolean } {
-  return {
-    flowCollectionPadding: /\{ +\S/.test(text) && !/\{\S/.test(text),
-    indentSeq: !/^\w+:[ \t]*(?:#.*)?\r?\n- /m.test(text),
-  };
 }

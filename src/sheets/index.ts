@@ -1,6 +1,8 @@
 export { readDaySheet, daySheetData } from './read.ts';
 export { editDaySheet } from './edit.ts';
 export type { SheetEdit } from './edit.ts';
+export { editWheelSheet, wheelSheetData } from './edit-wheel.ts';
+export type { WheelSheetEdit } from './edit-wheel.ts';
 export { draftDaySheet, draftMass } from './draft.ts';
 export type { DraftFacts, DraftRun } from './draft.ts';
 export { writeDaySheet } from './write.ts';

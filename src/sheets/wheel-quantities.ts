@@ -59,6 +59,12 @@ const flange = (side: string): Record<string, Quantity> => ({
 const spokes = (side: string): Record<string, Quantity> => ({
   [`spokes.${side}.count`]: quantity(`the number of spokes on the ${side}`, '', 3, 72),
   [`spokes.${side}.cross`]: quantity(`how many spokes of its side each one crosses`, '', 0, 6),
+  [`spokes.${side}.hubTurnDeg`]: quantity(
+    'how far round the hub a spoke’s end is turned',
+    'degrees',
+    0,
+    170,
+  ),
   [`spokes.${side}.materialEPa`]: modulus('Young’s modulus of the spokes'),
   [`spokes.${side}.areaM2`]: quantity(
     'the cross-section of one spoke',

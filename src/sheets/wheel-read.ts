@@ -198,7 +198,8 @@ function worked(
 }
 
 function spokeSide(side: FilledWheelSheet['spokes']['left']): SpokeSide {
-  const { count, cross, materialEPa, densityKgM3, diameterM, widthM, thicknessM } = side;
+  const { count, cross, hubTurnDeg, materialEPa, densityKgM3 } = side;
+  const { diameterM, widthM, thicknessM } = side;
   const ofShape =
     diameterM !== undefined
       ? (Math.PI / 4) * diameterM ** 2
@@ -208,6 +209,7 @@ function spokeSide(side: FilledWheelSheet['spokes']['left']): SpokeSide {
   return {
     count,
     cross,
+    ...(hubTurnDeg !== undefined ? { hubTurnRad: (hubTurnDeg * Math.PI) / 180 } : {}),
     materialEPa,
     areaM2: side.areaM2 ?? ofShape,
     densityKgM3,

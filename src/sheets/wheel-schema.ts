@@ -122,6 +122,10 @@ const side = (name: 'left' | 'right') => {
     .strictObject({
       count: whole(`${at}.count`, 'How many spokes.'),
       cross: whole(`${at}.cross`, 'How many spokes of its own side each one crosses; 0 is radial.'),
+      hubTurnDeg: quantity(
+        `${at}.hubTurnDeg`,
+        'How far round the hub a spoke’s end is turned from its place at the rim, degrees, for straight-pull hubs. Default 360·cross/count, as evenly spaced holes give.',
+      ).optional(),
       materialEPa: quantity(`${at}.materialEPa`, 'Young’s modulus along the spoke, Pa.'),
       areaM2: quantity(
         `${at}.areaM2`,

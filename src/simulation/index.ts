@@ -13,3 +13,10 @@ export { randomStream } from './random.ts';
 export type { RandomStream } from './random.ts';
 export { writeCsv, daySheetYaml } from './write.ts';
 export * from './sound/index.ts';
+export { deflectionsCsv, simulateDeflections, simulateTensions, tensionsCsv } from './bench.ts';
+export type {
+  BenchConditions,
+  SimulatedDeflection,
+  SimulatedTension,
+  TensionConditions,
+} from './bench.ts';

@@ -1,13 +1,13 @@
-/** A small finding, invented, for tests of what is said about one. */
+/** The sample drawn in the figures' tests with few setups and laps of round numbers, for tests of what is said about it. */
 import type { FieldDragFinding, LapResult } from '../../src/application/contract.ts';
+import { sampleFinding } from '../figures/sample.ts';
 
 export function exampleFinding(change: Partial<FieldDragFinding> = {}): FieldDragFinding {
   return {
-    schema: 'lapbench/field-drag@1',
+    ...sampleFinding(),
     title: 'Three pairs',
     date: '2026-05-17',
     invented: false,
-    control: 'control',
     setups: [
       setup('control', 'Shallow pair', 0.2363, [0.2314, 0.2412]),
       setup('deep', 'Deep pair', 0.2311, [0.2262, 0.236]),
@@ -44,55 +44,8 @@ export function exampleFinding(change: Partial<FieldDragFinding> = {}): FieldDra
       },
     ],
     laps: [lap(1, 1, 'control'), lap(1, 2, 'control'), lap(2, 1, 'deep'), lap(3, 1, 'mid')],
-    road: {
-      lapLengthM: 2500,
-      positionM: [0, 1250, 2500],
-      heightM: [0, 4, 0],
-      latDeg: null,
-      lonDeg: null,
-      gate: null,
-    },
-    reference: { speedKmh: 40, airDensityKgM3: 1.2 },
-    estimated: {
-      airspeedScale: 1.02,
-      airspeedScaleStandardUncertainty: 0.004,
-      driftM2PerHour: 0.0004,
-      driftStandardUncertainty: 0.0006,
-      lapScatterM2: 0.0011,
-      runScatterM2: 0.0004,
-      meanWindMps: 2.1,
-      usedAirspeed: true,
-      usedAltitude: true,
-      usedHeading: true,
-    },
-    residuals: {
-      checks: [
-        {
-          name: 'speed',
-          statistic: 0.012,
-          pValue: 0.62,
-          passed: true,
-          meaning: 'No trend left against speed.',
-        },
-      ],
-      rows: [
-        {
-          run: 1,
-          lap: 1,
-          setup: 'control',
-          dayTimeS: 30,
-          positionM: 120,
-          speedMps: 11,
-          airspeedMps: 12,
-          yawDeg: 4,
-          z: -0.3,
-        },
-      ],
-    },
-    budget: [{ source: 'lap scatter', ofDifferenceM2: 0.0009, ofAbsoluteM2: 0.0007 }],
     warnings: [],
     cautions: ['Ride with care.'],
-    method: 'field-drag 1',
     inputs: [{ file: 'run-1.fit', sha256: 'ab'.repeat(32) }],
     ...change,
   };

@@ -4,6 +4,7 @@ import os from 'node:os';
 import path from 'node:path';
 import type { BrowserContext, Page } from 'playwright-core';
 import { demoDay, openLibraryDays } from '../../src/application/index.ts';
+import type { NewBench } from '../../src/application/index.ts';
 import { startServer } from '../../src/server/index.ts';
 import { openBrowser } from './browser.ts';
 
@@ -16,6 +17,8 @@ export interface Bench {
   /** Makes a day through the HTTP interface and answers its id. */
   makeDay: (title: string, runs?: number) => Promise<string>;
   demoId: () => Promise<string>;
+  /** Makes a bench item and answers its id. */
+  makeItem: (item: NewBench) => string;
   /** What went wrong in the page's console or on the server, since the start. */
   faults: string[];
   /** Addresses asked for outside the server. */
@@ -27,9 +30,12 @@ export async function openBench(): Promise<Bench> {
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lapbench-browser-'));
   const faults: string[] = [];
   const strayed: string[] = [];
-  const { days } = await openLibraryDays(path.join(folder, 'test.lapbench'), { thread: true });
+  const { days, bench } = await openLibraryDays(path.join(folder, 'test.lapbench'), {
+    thread: true,
+  });
   const server = await startServer({
     days,
+    bench,
     host: '127.0.0.1',
     port: 0,
     onFault: (error) => faults.push(`server: ${String(error)}`),
@@ -56,6 +62,7 @@ export async function openBench(): Promise<Bench> {
     faults,
     strayed,
     demoId: () => days.demo(),
+    makeItem: (item) => bench.create(item),
     async makeDay(title, runs = 0) {
       const id = days.create({ title, date: '2026-05-17' });
       for (const { file, bytes } of demo.files.slice(0, runs))

@@ -2,7 +2,7 @@ import assert from 'node:assert/strict';
 import { spawn } from 'node:child_process';
 import path from 'node:path';
 import test from 'node:test';
-import type { DaySummary, DayView } from '../../src/application/index.ts';
+import type { BenchSummary, DaySummary, DayView } from '../../src/application/index.ts';
 import { folderFor, lapbench } from './terminal.ts';
 
 const program = path.resolve(import.meta.dirname, '../../bin/lapbench.mjs');
@@ -45,6 +45,8 @@ test('serve says where the page is, answers there, and ends on Ctrl-C', async (t
     const view = (await (await fetch(`${url}api/days/${id}`)).json()) as DayView;
     assert.equal(view.recordings.length, 9);
     assert.equal(view.finding?.differences.length, 2);
+    const bench = (await (await fetch(`${url}api/bench`)).json()) as { items: BenchSummary[] };
+    assert.equal(bench.items.length, 6, 'the bench of the demo day');
   } finally {
     child.kill('SIGINT');
   }

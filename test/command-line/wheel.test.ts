@@ -70,6 +70,56 @@ test('--compare says what share each thing makes, --fit fits the rim and predict
   assert.match(said.out, /Shallow front is predicted at \d+\.\d+ N\/mm/);
 });
 
+test('a load on the wheel shows every spoke, says which go slack, and --influence what a turn does', async (t) => {
+  const folder = folderFor(t, { 'wheel.yaml': `${sheet}discSide: left\n` });
+  const said = await lapbench(
+    folder,
+    ...[
+      'wheel',
+      'wheel.yaml',
+      '--side',
+      '-2500',
+      '--inward',
+      '700',
+      '--brake',
+      '60',
+      '--at',
+      '4.5',
+    ],
+    '--influence',
+  );
+  assert.equal(said.code, 0, said.err);
+  assert.match(
+    said.out,
+    /Under 2500 N to the right, 700 N inwards, 60 N m of brake torque midway after spoke 4/,
+  );
+  assert.match(said.out, /Slack: spokes? \d/);
+  assert.match(said.out, /Warnings\n.*spokes? \d.* goe?s? slack/);
+  assert.match(said.out, /One turn of a nipple\n/);
+  const json = await lapbench(
+    folder,
+    ...['wheel', 'wheel.yaml', '--brake', '-30', '--influence', '--json'],
+  );
+  const { underLoad, influence } = JSON.parse(json.out) as WheelFinding;
+  assert.deepEqual(underLoad!.load, {
+    sideN: 0,
+    inwardN: 0,
+    brakeNm: -30,
+    atSpoke: 1,
+    positionDeg: 0,
+  });
+  assert.equal(influence!.tensionPerTurnN.length, 24);
+});
+
+test('--fit-ci95 gives the prediction its interval', async (t) => {
+  const folder = folderFor(t, { 'wheel.yaml': sheet, 'other.yaml': shallow });
+  const said = await lapbench(
+    folder,
+    ...['wheel', 'wheel.yaml', '--compare', 'other.yaml', '--fit', '95', '--fit-ci95', '92,98.5'],
+  );
+  assert.match(said.out, /predicted at \d+\.\d+ N\/mm\s+\(95 %\s+\d+\.\d+\s+to\s+\d+\.\d+\)/);
+});
+
 const refused: [what: string, text: string, options: string[], reason: RegExp][] = [
   ['millimetres', sheet.replace('0.290', '290'), [], /wheel\.yaml, line 2.*looks like millimetres/],
   ['a side missing', sheet.replace(/^ {2}right.*\n/m, ''), [], /"right" is missing/],
@@ -99,6 +149,21 @@ const refused: [what: string, text: string, options: string[], reason: RegExp][]
   ],
   ['a fit out of reach', sheet, ['--fit', '5000'], /No rim stiffness gives 5000/],
   ['a fit that is no number', sheet, ['--fit', 'stiff'], /--fit is "stiff"/],
+  ['an interval alone', sheet, ['--fit-ci95', '3,4'], /--fit-ci95 is an interval without/],
+  [
+    'an interval beside its number',
+    sheet,
+    ['--fit', '95', '--fit-ci95', '96,99'],
+    /--fit-ci95 is "96,99"/,
+  ],
+  ['a place without a load', sheet, ['--at', '2'], /--at is the place of a load/],
+  ['a place that is none', sheet, ['--side', '9', '--at', '25'], /spoke 25, .* spokes 1 to 24/],
+  [
+    'torque on a wheel all radial',
+    sheet.replace('cross: 2', 'cross: 0'),
+    ['--brake', '9'],
+    /All spokes are radial/,
+  ],
   [
     'another sheet that is not there',
     sheet,

@@ -7,7 +7,9 @@ import {
   angleAt,
   exaggerationFor,
   figureSvg,
+  isSlack,
   loadDeflectionFigure,
+  loadPlace,
   printPalette,
   rimStripFigure,
   spokeChangesFigure,
@@ -31,6 +33,7 @@ const pictures: Record<string, (style: FigureStyle) => Figure | null> = {
   'spoke-changes': (style) => spokeChangesFigure(sampleChanges(), style),
   'wheel-sideways': (style) => wheelFigure(sampleWheel('sideways'), style),
   'wheel-inwards': (style) => wheelFigure(sampleWheel('inwards'), style),
+  'wheel-forwards': (style) => wheelFigure(sampleWheel('forwards'), style),
 };
 
 for (const [name, describe] of Object.entries(pictures)) {
@@ -64,6 +67,35 @@ test('a spoke whose tension is used up is called slack', () => {
   const figure = spokeChangesFigure(sampleChanges(), wide);
   assert.match(figure?.description ?? '', /Spokes without tension: [\d, ]+\./);
   assert.match(figureSvg(figure!, document), />slack</);
+});
+
+test('on the wheel, too, a spoke without tension is called slack and counted', () => {
+  const whole = sampleWheel('inwards');
+  const loose = { ...whole, spokes: whole.spokes.map((one) => ({ ...one, tensionN: 100 })) };
+  assert.doesNotMatch(wheelFigure(whole, wide)!.description, /slack/);
+  assert.match(wheelFigure(loose, wide)!.description, /slack: 3, 4, 5\./);
+  assert.match(figureSvg(wheelFigure(loose, wide)!, document), />slack</);
+  assert.equal(isSlack({ tensionN: 100, changeN: -100 }), true);
+  assert.equal(isSlack({ tensionN: 100, changeN: -99 }), false);
+});
+
+test('what is grasped to drag the load lies on the rim as it has moved', () => {
+  const data = sampleWheel('inwards');
+  const { centreX, centreY, radius } = wheelPlace(720);
+  const { x, y } = loadPlace(data, 720);
+  const moved = ((0.0004 - 0.00003) * data.exaggeration * radius) / data.rimRadiusM;
+  near(Math.hypot(x - centreX, y - centreY), radius - moved, {
+    abs: 0.5,
+    why: 'drawn at the load',
+  });
+  near(angleAt(x, y, 720), data.load.positionDeg, { abs: 0.1, why: 'it moves inwards only' });
+});
+
+test('a run of tight or loose neighbours is told, also across the valve', () => {
+  const figure = rimStripFigure(sampleStrip(), wide)!;
+  const words = figure.description.replaceAll('\u202f', ' ');
+  assert.match(words, /On the left 5, 7, 9 together 14 % tight/);
+  assert.match(words, /On the right 22, 24, 2 together 6 % loose/);
 });
 
 test('a curve without slop says so and draws no band', () => {

@@ -1,6 +1,7 @@
 /** Invented bench evidence with plain numbers, for pictures: no method made them. */
 import type {
   LoadDeflectionData,
+  LoadKind,
   RimStripData,
   SpokeChangesData,
   WheelDrawing,
@@ -49,11 +50,15 @@ export function sampleStrip(): RimStripData {
     { side: 'left' as const, meanN: 900 },
     { side: 'right' as const, meanN: 1100 },
   ];
-  return { spokes, sides, tolerancePercent: 20, maximumN: 1250 };
+  const runs = [
+    { side: 'left' as const, spokes: [5, 7, 9], kind: 'tight' as const, deviationPercent: 14 },
+    { side: 'right' as const, spokes: [22, 24, 2], kind: 'loose' as const, deviationPercent: -6 },
+  ];
+  return { spokes, sides, runs, tolerancePercent: 20, maximumN: 1250 };
 }
 
 /** A wheel of 20 radial spokes whose rim gives way like a bell about the load. */
-export function sampleWheel(kind: 'sideways' | 'inwards'): WheelDrawing {
+export function sampleWheel(kind: LoadKind): WheelDrawing {
   const positionDeg = 54;
   const bell = (angleDeg: number): number => {
     const away = Math.abs(((angleDeg - positionDeg + 540) % 360) - 180);
@@ -72,13 +77,14 @@ export function sampleWheel(kind: 'sideways' | 'inwards'): WheelDrawing {
         side,
         rim: { leftM: 0, radiusM: 0.29, angleDeg },
         hub: { leftM: side === 'left' ? 0.034 : -0.034, radiusM: 0.019, angleDeg },
+        tensionN: 900,
         changeN: pull + (sideways ? 0 : 12),
       };
     }),
     anglesDeg,
     leftM: anglesDeg.map((a) => (sideways ? 0.0042 * bell(a) : 0)),
-    outwardM: anglesDeg.map((a) => (sideways ? 0 : -0.0004 * bell(a) + 0.00003)),
-    forwardM: anglesDeg.map(() => 0),
+    outwardM: anglesDeg.map((a) => (kind === 'inwards' ? -0.0004 * bell(a) + 0.00003 : 0)),
+    forwardM: anglesDeg.map((a) => (kind === 'forwards' ? 0.0002 + 0.0002 * bell(a) : 0)),
     load: { kind, positionDeg, newtons: 200 },
     exaggeration: sideways ? 20 : 200,
     reachN: 160,
@@ -94,6 +100,6 @@ export function sampleChanges(): SpokeChangesData {
       tensionN: 900,
     })),
     load: '1600 N towards the axle at 54°',
-    reachN: 1000,
+    reachN: 1200,
   };
 }

@@ -44,6 +44,40 @@ test('a change keeps what it does not name, and is dated later than the one befo
   assert.equal(library.benchItems.get(id)!.result, null);
 });
 
+test('a result made anew leaves the date, and does not land on an item that was changed meanwhile', (t) => {
+  const { benchItems } = openIn(t, folderOf(t));
+  const id = benchItems.create(readings);
+  const before = benchItems.get(id)!;
+  const made = { result: { slopMm: 0.2 }, method: 'stiffness 2', headline: 'Anew' };
+  benchItems.putResult(id, before.changedAt, made);
+  assert.deepEqual(benchItems.get(id), { ...before, ...made });
+  benchItems.update(id, { input: 'other' });
+  benchItems.putResult(id, before.changedAt, { ...made, headline: 'Too late' });
+  assert.equal(benchItems.get(id)!.headline, 'Anew');
+  benchItems.remove(id);
+  const { changedAt } = benchItems.get(id)!;
+  benchItems.putResult(id, changedAt, { ...made, headline: 'Removed' });
+  assert.equal(benchItems.get(id)!.headline, 'Anew');
+});
+
+test('a damaged entry leaves the others in the list, keeps its readings, and is told by verify', (t) => {
+  const folder = folderOf(t);
+  const library = openIn(t, folder);
+  const damaged = library.benchItems.create(readings);
+  library.benchItems.create(readings);
+  const { DatabaseSync } = loadSqlite();
+  const db = new DatabaseSync(path.join(folder, 'test.lapbench'));
+  t.after(() => db.close());
+  db.exec('PRAGMA ignore_check_constraints = ON');
+  db.prepare('UPDATE bench_items SET options = ?, result = ? WHERE id = ?').run('{', '[1', damaged);
+  assert.equal(library.benchItems.list().length, 2);
+  const item = library.benchItems.get(damaged)!;
+  assert.deepEqual([item.input, item.options, item.result], [readings.input, null, null]);
+  const { problems } = library.verify();
+  assert.equal(problems[0]?.code, 'library-damaged');
+  assert.match(problems[0].message, /bench_items/);
+});
+
 test('a removed item leaves the list, refuses changes, and comes back as it was', (t) => {
   const library = openIn(t, folderOf(t));
   const { benchItems } = library;

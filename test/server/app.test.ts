@@ -6,6 +6,7 @@ import test, { after } from 'node:test';
 import type { DaySummary, DayView, Refusal } from '../../src/application/index.ts';
 import { createApp } from '../../src/server/index.ts';
 import { daysOver } from '../../src/application/stored-days.ts';
+import { noBench } from '../application/no-bench.ts';
 import { exampleSheet } from '../application/example-sheet.ts';
 import { fakeWorkbench } from '../application/fake-workbench.ts';
 import { MemoryStore } from '../application/memory-store.ts';
@@ -25,7 +26,7 @@ function setUp(change: Partial<Parameters<typeof createApp>[0]> = {}) {
     now: () => '2026-05-17T18:00:00.000Z',
     demo: async () => ({ sheet: exampleSheet, files: [] }),
   });
-  const app = createApp({ days, pageFolder, ...change });
+  const app = createApp({ days, bench: noBench, pageFolder, ...change });
   const ask = (
     method: string,
     where: string,

@@ -4,6 +4,7 @@ import test from 'node:test';
 import { LapbenchError } from '../../src/application/index.ts';
 import { daysOver } from '../../src/application/stored-days.ts';
 import { startServer } from '../../src/server/index.ts';
+import { noBench } from '../application/no-bench.ts';
 import { exampleSheet } from '../application/example-sheet.ts';
 import { fakeWorkbench } from '../application/fake-workbench.ts';
 import { MemoryStore } from '../application/memory-store.ts';
@@ -19,7 +20,7 @@ function someDays() {
 
 test('on a real socket: listens on loopback, takes a recording of 20 MB, ends with streams open', async () => {
   const days = someDays();
-  const server = await startServer({ days, host: '127.0.0.1', port: 0 });
+  const server = await startServer({ days, bench: noBench, host: '127.0.0.1', port: 0 });
   try {
     assert.match(server.url, /^http:\/\/127\.0\.0\.1:\d+\/$/);
     assert.equal(server.token, null);
@@ -42,7 +43,12 @@ test('on a real socket: listens on loopback, takes a recording of 20 MB, ends wi
 });
 
 test('the name in the Host header counts, not the address that was reached', async () => {
-  const server = await startServer({ days: someDays(), host: '127.0.0.1', port: 0 });
+  const server = await startServer({
+    days: someDays(),
+    bench: noBench,
+    host: '127.0.0.1',
+    port: 0,
+  });
   try {
     const { port } = new URL(server.url);
     const status = await new Promise((resolve, reject) => {
@@ -58,9 +64,9 @@ test('the name in the Host header counts, not the address that was reached', asy
 });
 
 test('a port in use is refused in words, or another taken when that is allowed', async () => {
-  const first = await startServer({ days: someDays(), host: '127.0.0.1', port: 0 });
+  const first = await startServer({ days: someDays(), bench: noBench, host: '127.0.0.1', port: 0 });
   const port = Number(new URL(first.url).port);
-  const options = { days: someDays(), host: '127.0.0.1', port };
+  const options = { days: someDays(), bench: noBench, host: '127.0.0.1', port };
   try {
     await assert.rejects(startServer(options), (error) => {
       assert.ok(error instanceof LapbenchError);
@@ -76,7 +82,7 @@ test('a port in use is refused in words, or another taken when that is allowed',
 });
 
 test('beyond loopback the printed address carries the token, and nothing answers without it', async () => {
-  const server = await startServer({ days: someDays(), host: '0.0.0.0', port: 0 });
+  const server = await startServer({ days: someDays(), bench: noBench, host: '0.0.0.0', port: 0 });
   try {
     const { port, searchParams } = new URL(server.url);
     assert.equal(searchParams.get('token'), server.token);

@@ -174,6 +174,17 @@ test('an outline that crosses itself is told with the line of the section', () =
   assert.equal(problem.place?.line, 3);
 });
 
+test('a straight-pull hub’s turn is read in degrees; more than half a turn is refused with its line', () => {
+  const turned = example.replace('cross: 2', 'cross: 2, hubTurnDeg: 81');
+  near(read(turned).wheel.spokes.left.hubTurnRad!, 1.4137167, {
+    abs: 5e-8,
+    why: '81 π / 180 by hand',
+  });
+  assert.equal(read(turned).wheel.spokes.right.hubTurnRad, undefined);
+  const [problem] = problemsOf(turned.replace('81', '810'));
+  assert.equal(problem.place?.line, 6);
+});
+
 test('all mistakes are told at once, in the order of the lines', () => {
   const problems = problemsOf(
     example

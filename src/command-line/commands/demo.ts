@@ -1,6 +1,6 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import { demoDay, LapbenchError, makeFolder } from '../../application/index.ts';
+import { demoBenchFiles, demoDay, LapbenchError, makeFolder } from '../../application/index.ts';
 import { fromHere, type Io } from '../io.ts';
 
 /** `lapbench demo FOLDER`: writes the demo day's files; touches no file that is there already. */
@@ -10,6 +10,7 @@ export async function demo(io: Io, folder: string): Promise<void> {
   const files: [string, string | Uint8Array][] = [
     ['day.yaml', day.sheet],
     ...day.files.map((one): [string, Uint8Array] => [one.file, one.bytes]),
+    ...(await demoBenchFiles()).map((one): [string, string] => [one.file, one.text]),
   ];
   const inTheWay = files.filter(([name]) => fs.existsSync(path.join(target, name)));
   if (inTheWay.length > 0) {
@@ -35,6 +36,7 @@ export async function demo(io: Io, folder: string): Promise<void> {
   }
   io.out(
     `Wrote the invented demo day, ${files.length} files, to ${folder}.\n` +
-      `Next: lapbench drag ${path.join(folder, 'day.yaml')}\n`,
+      `Next: lapbench drag ${path.join(folder, 'day.yaml')}\n` +
+      `  or:  lapbench stiffness ${path.join(folder, 'readings.csv')}\n`,
   );
 }

@@ -3,7 +3,7 @@ import {
   describeFinding,
   LapbenchError,
   openLibraryDays,
-  type Days,
+  type LibraryDays,
 } from '../../application/index.ts';
 import { startServer, type RunningServer } from '../../server/index.ts';
 import type { At } from '../io.ts';
@@ -28,8 +28,9 @@ export async function serve(at: At, options: ServeOptions): Promise<void> {
 
 /** `lapbench start`: the demo day through the real path, then the page on it. */
 export async function start(at: At, options: ServeOptions): Promise<void> {
-  await serving(at, options, async (days, server) => {
+  await serving(at, options, async ({ days, bench }, server) => {
     const id = await days.demo();
+    bench.demo();
     const finding = await days.finding(id);
     const address = server.addressOf(id);
     at.io.out(`${describeFinding(finding)}\nThe same day on the page: ${address}\n${leaving}`);
@@ -42,13 +43,15 @@ const leaving = 'Ctrl-C stops it; what is stored stays.\n';
 async function serving(
   at: At,
   options: ServeOptions,
-  ready: (days: Days, server: RunningServer) => Promise<void>,
+  ready: (library: LibraryDays, server: RunningServer) => Promise<void>,
 ): Promise<void> {
   const port = portOf(options.port);
-  const { days } = await openLibraryDays(libraryPath(at), { thread: true });
+  const library = await openLibraryDays(libraryPath(at), { thread: true });
+  const { days, bench } = library;
   try {
     const server = await startServer({
       days,
+      bench,
       host: options.host,
       port: port ?? usualPort,
       otherPortIfBusy: port === null,
@@ -56,7 +59,7 @@ async function serving(
     });
     try {
       const stopped = at.io.stopped();
-      await ready(days, server);
+      await ready(library, server);
       await stopped;
     } finally {
       await server.close();

@@ -54,6 +54,11 @@ export interface SpokeSide {
   count: number;
   /** How many spokes of its own side each one crosses; 0 is radial. */
   cross: number;
+  /**
+   * How far round the hub a spoke's end is turned from its place at the rim, instead of what evenly spaced
+   * holes and `cross` give; straight-pull hubs hold their spokes so. Left out: 2π·cross/count.
+   */
+  hubTurnRad?: number;
   materialEPa: number;
   areaM2: number;
   /** Of a bladed spoke, both or neither; without them it is taken as round. */

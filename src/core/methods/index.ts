@@ -1,5 +1,5 @@
 export type * from './brake-noise/index.ts';
 export * from './field-drag/index.ts';
 export * from './stiffness/index.ts';
-export type * from './tension/index.ts';
+export * from './tension/index.ts';
 export * from './wheel/index.ts';

@@ -2,12 +2,13 @@
  * Symmetric matrix of a closed ring of nodes in which only neighbours touch, factored as L·D·Lᵀ.
  *
  * The ring is folded flat (0, n-1, 1, n-2, ...), so that neighbours lie at most two places apart and the
- * matrix becomes a narrow band: work grows linearly with the number of nodes.
+ * matrix becomes a narrow band: work grows linearly with the number of nodes. Each node has six rows, which
+ * hold the columns of the two places before it and of its own: 18.
  */
 import { freedoms } from './beam.ts';
 
-const halfBand = 3 * freedoms - 1;
-const width = halfBand + 1;
+const before = 2 * freedoms;
+const width = before + freedoms;
 
 /** Factor of a ring matrix. */
 export interface RingFactor {
@@ -19,18 +20,98 @@ export interface RingFactor {
   solve(right: ArrayLike<number>): Float64Array;
 }
 
+// A wheel is often the first and only one of its process: these loops begin before they are compiled. So they
+// read nothing but what is their own and call nothing.
+
+/** Turns the band into the rows of L, and fills in the pivots. */
+function factorBand(
+  band: Float64Array,
+  pivot: Float64Array,
+  stopAfter: number,
+): Pick<RingFactor, 'negative' | 'smallest'> {
+  const perNode = freedoms;
+  const count = pivot.length;
+  let negative = 0;
+  let smallest = Infinity;
+  for (let i = 0; i < count && negative <= stopAfter; i++) {
+    const inNode = i % freedoms;
+    const column = i - inNode - before;
+    const start = column < 0 ? -column : 0;
+    const end = before + inNode;
+    const row = i * width;
+    for (let j = start + 1; j < end; j++) {
+      // The row of column j, from the same first column on.
+      const other = (column + j) * width + before - (j - (j % perNode));
+      let sum = band[row + j];
+      for (let k = start; k < j; k++) sum -= band[row + k] * band[other + k];
+      band[row + j] = sum;
+    }
+    const diagonal = band[row + end];
+    let d = diagonal;
+    for (let j = start; j < end; j++) {
+      const unscaled = band[row + j];
+      const scaled = unscaled / pivot[column + j];
+      d -= scaled * unscaled;
+      band[row + j] = scaled;
+    }
+    pivot[i] = d;
+    if (d < 0) negative++;
+    const left = d / (diagonal < 0 ? -diagonal : diagonal || 1);
+    if (left < smallest) smallest = left;
+  }
+  return { negative, smallest };
+}
+
+/** Solves in place, in the order of the fold. */
+function solveBand(band: Float64Array, pivot: Float64Array, x: Float64Array): void {
+  const count = pivot.length;
+  for (let i = 0; i < count; i++) {
+    const inNode = i % freedoms;
+    const column = i - inNode - before;
+    const end = before + inNode;
+    const row = i * width;
+    let sum = x[i];
+    for (let j = column < 0 ? -column : 0; j < end; j++) sum -= band[row + j] * x[column + j];
+    x[i] = sum;
+  }
+  for (let i = 0; i < count; i++) x[i] /= pivot[i];
+  for (let i = count - 1; i >= 0; i--) {
+    const inNode = i % freedoms;
+    const column = i - inNode - before;
+    const end = before + inNode;
+    const row = i * width;
+    const value = x[i];
+    for (let j = column < 0 ? -column : 0; j < end; j++) x[column + j] -= band[row + j] * value;
+  }
+}
+
+/** Adds the matrix times `x` to `y`, in the order of the fold. */
+function timesBand(band: Float64Array, x: Float64Array, y: Float64Array): void {
+  for (let i = 0; i < x.length; i++) {
+    const inNode = i % freedoms;
+    const column = i - inNode - before;
+    const end = before + inNode;
+    const row = i * width;
+    let sum = band[row + end] * x[i];
+    for (let j = column < 0 ? -column : 0; j < end; j++) {
+      sum += band[row + j] * x[column + j];
+      y[column + j] += band[row + j] * x[i];
+    }
+    y[i] += sum;
+  }
+}
+
 export class RingMatrix {
   readonly nodes: number;
   readonly #place: Int32Array;
-  /** Rows of the lower triangle; column j of row i stands at `i·width + j - i + halfBand`. */
+  /** Lower triangle. Column j of row i stands at `18 i + 12 + j - (first row of i's node)`. */
   readonly #band: Float64Array;
 
   constructor(nodes: number) {
     this.nodes = nodes;
     const half = Math.ceil(nodes / 2);
-    this.#place = Int32Array.from({ length: nodes }, (_, i) =>
-      i < half ? 2 * i : 2 * (nodes - 1 - i) + 1,
-    );
+    this.#place = new Int32Array(nodes);
+    for (let i = 0; i < nodes; i++) this.#place[i] = i < half ? 2 * i : 2 * (nodes - 1 - i) + 1;
     this.#band = new Float64Array(nodes * freedoms * width);
   }
 
@@ -38,8 +119,8 @@ export class RingMatrix {
   add(nodeA: number, freedomA: number, nodeB: number, freedomB: number, value: number): void {
     const i = this.#place[nodeA] * freedoms + freedomA;
     const j = this.#place[nodeB] * freedoms + freedomB;
-    if (i >= j) this.#band[i * width + j - i + halfBand] += value;
-    else this.#band[j * width + i - j + halfBand] += value;
+    const [row, column] = i >= j ? [i, j] : [j, i];
+    this.#band[row * width + before + column - (row - (row % freedoms))] += value;
   }
 
   /** Adds a full block between two neighbouring nodes (or one node with itself: its lower half). */
@@ -53,6 +134,43 @@ export class RingMatrix {
     }
   }
 
+  /** The ring whose nodes, three or more, are joined each to the next by the same full piece. */
+  static ofPieces(nodes: number, piece: Float64Array): RingMatrix {
+    const ring = new RingMatrix(nodes);
+    // Two places back stands the node before in the ring on the way out, the node after on the way back:
+    // away from the two folds all rows of one way are alike, and are copied.
+    const size = 2 * freedoms;
+    const out = new Float64Array(freedoms * width);
+    const back = new Float64Array(freedoms * width);
+    for (let a = 0; a < freedoms; a++) {
+      for (let b = 0; b < freedoms; b++) {
+        out[a * width + b] = piece[(freedoms + a) * size + b];
+        back[a * width + b] = piece[a * size + freedoms + b];
+        if (b > a) continue;
+        const own = piece[a * size + b] + piece[(freedoms + a) * size + freedoms + b];
+        out[a * width + before + b] = own;
+        back[a * width + before + b] = own;
+      }
+    }
+    for (let place = 0; place < nodes; place++) {
+      ring.#band.set(place % 2 === 0 ? out : back, place * out.length);
+    }
+    // The first node of each way has nothing two places back; at the folds neighbours are one place apart.
+    for (let i = 0; i < 2 * freedoms; i++) ring.#band.fill(0, i * width, i * width + before);
+    const turn = Math.ceil(nodes / 2);
+    for (const [first, second] of [
+      [nodes - 1, 0],
+      [turn - 1, turn],
+    ]) {
+      for (let a = 0; a < freedoms; a++) {
+        for (let b = 0; b < freedoms; b++) {
+          ring.add(first, a, second, b, piece[a * size + freedoms + b]);
+        }
+      }
+    }
+    return ring;
+  }
+
   /** A copy to build on. */
   clone(): RingMatrix {
     const copy = new RingMatrix(this.nodes);
@@ -64,78 +182,43 @@ export class RingMatrix {
   times(vector: ArrayLike<number>): Float64Array {
     const x = this.#fold(vector);
     const y = new Float64Array(x.length);
-    for (let i = 0; i < x.length; i++) {
-      const row = i * width + halfBand - i;
-      for (let j = Math.max(0, i - halfBand); j < i; j++) {
-        y[i] += this.#band[row + j] * x[j];
-        y[j] += this.#band[row + j] * x[i];
-      }
-      y[i] += this.#band[row + i] * x[i];
-    }
+    timesBand(this.#band, x, y);
     return this.#unfold(y);
   }
 
   /** L·D·Lᵀ without exchanges. Stops early with `negative` above `stopAfter`. */
   factor(stopAfter = Infinity): RingFactor {
-    const count = this.nodes * freedoms;
-    const low = Float64Array.from(this.#band);
-    const pivot = new Float64Array(count);
-    const row = new Float64Array(count + 1);
-    let negative = 0;
-    let smallest = Infinity;
-    for (let i = 0; i < count && negative <= stopAfter; i++) {
-      const first = Math.max(0, i - halfBand);
-      const at = i * width + halfBand - i;
-      let d = low[at + i];
-      const before = Math.abs(d);
-      for (let j = first; j < i; j++) {
-        let sum = low[at + j];
-        const other = j * width + halfBand - j;
-        for (let k = Math.max(first, j - halfBand); k < j; k++) sum -= row[k] * low[other + k];
-        row[j] = sum;
-      }
-      for (let j = first; j < i; j++) {
-        const l = row[j] / pivot[j];
-        d -= l * row[j];
-        low[at + j] = l;
-      }
-      pivot[i] = d;
-      if (d < 0) negative++;
-      smallest = Math.min(smallest, d / (before || 1));
-    }
+    const low = this.#band.slice();
+    const pivot = new Float64Array(this.nodes * freedoms);
+    const { negative, smallest } = factorBand(low, pivot, stopAfter);
     const solve = (right: ArrayLike<number>): Float64Array => {
       const x = this.#fold(right);
-      for (let i = 0; i < count; i++) {
-        const at = i * width + halfBand - i;
-        let sum = x[i];
-        for (let j = Math.max(0, i - halfBand); j < i; j++) sum -= low[at + j] * x[j];
-        x[i] = sum;
-      }
-      for (let i = 0; i < count; i++) x[i] /= pivot[i];
-      for (let i = count - 1; i >= 0; i--) {
-        const at = i * width + halfBand - i;
-        const value = x[i];
-        for (let j = Math.max(0, i - halfBand); j < i; j++) x[j] -= low[at + j] * value;
-      }
+      solveBand(low, pivot, x);
       return this.#unfold(x);
     };
     return { negative, smallest, solve };
   }
 
   #fold(vector: ArrayLike<number>): Float64Array {
-    const folded = new Float64Array(this.nodes * freedoms);
-    for (let node = 0; node < this.nodes; node++) {
-      const to = this.#place[node] * freedoms;
-      for (let f = 0; f < freedoms; f++) folded[to + f] = vector[node * freedoms + f];
+    const place = this.#place;
+    const perNode = freedoms;
+    const folded = new Float64Array(place.length * perNode);
+    let from = 0;
+    for (let node = 0; node < place.length; node++) {
+      const to = place[node] * perNode;
+      for (let f = 0; f < perNode; f++) folded[to + f] = vector[from++];
     }
     return folded;
   }
 
   #unfold(folded: Float64Array): Float64Array {
+    const place = this.#place;
+    const perNode = freedoms;
     const vector = new Float64Array(folded.length);
-    for (let node = 0; node < this.nodes; node++) {
-      const from = this.#place[node] * freedoms;
-      for (let f = 0; f < freedoms; f++) vector[node * freedoms + f] = folded[from + f];
+    let to = 0;
+    for (let node = 0; node < place.length; node++) {
+      const from = place[node] * perNode;
+      for (let f = 0; f < perNode; f++) vector[to++] = folded[from + f];
     }
     return vector;
   }

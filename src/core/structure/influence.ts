@@ -15,6 +15,7 @@ export interface InfluenceOptions extends ModelOptions {
 /** Row-major n × n: row = the spoke that answers, column = the nipple turned once, tightening. */
 export interface Influence {
   spokes: number;
+  threadPitchM: number;
   tensionPerTurnN: Float64Array;
   /** At the rim beside each spoke, to the left. */
   lateralPerTurnM: Float64Array;
@@ -34,6 +35,7 @@ export function influence(wheel: Wheel, options: InfluenceOptions = {}): Influen
   const n = model.spokes.length;
   const result: Influence = {
     spokes: n,
+    threadPitchM,
     tensionPerTurnN: new Float64Array(n * n),
     lateralPerTurnM: new Float64Array(n * n),
     radialPerTurnM: new Float64Array(n * n),

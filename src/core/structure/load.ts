@@ -1,5 +1,6 @@
 /** A wheel under load: where the rim goes, what each spoke gains or loses, and which go slack. */
 import type { Wheel } from '../evidence/index.ts';
+import type { RingMatrix } from './banded.ts';
 import { freedoms } from './beam.ts';
 import { assemble, elongation, spokeNode, stretchOf, wheelModel } from './model.ts';
 import type { ModelOptions, WheelModel } from './model.ts';
@@ -150,19 +151,15 @@ function settle(
     Float64Array.from({ length: count }, (_, i) => elongation(model, i, state));
   const limit = model.spokes.map(({ tensionN }) => -tensionN);
   const isSlack = (e: Float64Array): boolean[] => limit.map((low, i) => rate[i] * e[i] < low);
-  const bare = assemble(model, {
-    tensionFactor,
-    pulling,
-    stretching: model.spokes.map(() => false),
-  });
 
+  let bare: RingMatrix | null = null;
   let state: Float64Array = new Float64Array(force.length);
   let slack = model.spokes.map(() => false);
   for (let iteration = 1; ; iteration++) {
     const stretching = slack.map((is) => !is);
     const factor = assemble(model, { tensionFactor, pulling, stretching }).factor();
     requireStanding(factor, slack.filter(Boolean).length);
-    const right = Float64Array.from(force);
+    const right = force.slice();
     slack.forEach((is, i) => {
       const at = spokeNode(model, i) * freedoms;
       if (is) stretch[i].forEach((b, f) => (right[at + f] -= limit[i] * b));
@@ -181,6 +178,7 @@ function settle(
       );
     }
     // Exact line search: the slope of the energy along the step grows piecewise linearly.
+    bare ??= assemble(model, { tensionFactor, pulling, stretching: model.spokes.map(() => false) });
     const step = next.map((x, i) => x - state[i]);
     const pull = bare.times(step);
     const start = dot(step, bare.times(state)) - dot(step, force);
@@ -206,8 +204,11 @@ function settle(
 
 /** The rim's nodes in a state of displacement. */
 export function rimShape(model: WheelModel, state: ArrayLike<number>): RimShape {
-  const column = (freedom: number): Float64Array =>
-    Float64Array.from({ length: model.nodes }, (_, node) => state[node * freedoms + freedom]);
+  const column = (freedom: number): Float64Array => {
+    const values = new Float64Array(model.nodes);
+    for (let node = 0; node < model.nodes; node++) values[node] = state[node * freedoms + freedom];
+    return values;
+  };
   return {
     angleRad: Float64Array.from({ length: model.nodes }, (_, i) => (2 * Math.PI * i) / model.nodes),
     radialM: column(0),

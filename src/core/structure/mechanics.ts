@@ -8,7 +8,8 @@ import { onBearings } from './hub.ts';
 import { assemble, elongation, spinsFreely, spokeNode, stretchOf, wheelModel } from './model.ts';
 import type { ModelOptions, WheelModel } from './model.ts';
 import { requireCrossed, requireStanding, requireTension } from './refusals.ts';
-import type { SpokeRole } from './spokes.ts';
+import { layOut, sideShapes } from './spokes.ts';
+import type { Spoke, SpokeRole } from './spokes.ts';
 
 /**
  * Stiffness under unit load on the rim's centroid line, hub held: at spoke 1, and midway between spokes 1
@@ -242,6 +243,11 @@ export function wheelMechanics(wheel: Wheel, options: ModelOptions = {}): WheelM
     firstSlackSideLoadN: firstSlack(model, factor),
     warnings,
   };
+}
+
+/** The spokes round the rim at rest, without solving anything. Throws `wheel-geometry`. */
+export function wheelSpokes(wheel: Wheel): readonly Spoke[] {
+  return layOut(sideShapes(wheel).shapes);
 }
 
 /**

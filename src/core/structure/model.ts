@@ -139,30 +139,29 @@ export function rimForceN(spokes: readonly Spoke[], pulling?: readonly boolean[]
   return -inwards / (2 * Math.PI);
 }
 
-/** Displacement of the nipple out of the six freedoms of its node: 3 rows of 6. */
-function seatMotion(offset: number): number[][] {
-  return [
-    [1, 0, 0, 0, 0, 0],
-    [0, 1, 0, 0, 0, -offset],
-    [0, 0, 1, 0, offset, 0],
-  ];
-}
-
-/** How much a spoke stretches for each freedom of its node, the hub held. */
-export function stretchOf(model: WheelModel, spoke: number): Float64Array {
-  const { direction } = model.spokes[spoke];
-  const seat = seatMotion(model.nippleOffsetM);
-  return Float64Array.from(
-    { length: freedoms },
-    (_, f) => -seat.reduce((sum, row, axis) => sum + direction[axis] * row[f], 0),
-  );
+/**
+ * How much a spoke stretches for each freedom of its node, the hub held. The nipple moves with its node and
+ * swings on the arm: by -offset times the turn about the axle's direction tangentially, by +offset times
+ * that about the rim's own line sideways.
+ */
+export function stretchOf({ spokes, nippleOffsetM }: WheelModel, spoke: number): Float64Array {
+  const [radial, tangential, lateral] = spokes[spoke].direction;
+  const stretch = new Float64Array(freedoms);
+  stretch[0] = -radial;
+  stretch[1] = -tangential;
+  stretch[2] = -lateral;
+  stretch[4] = -lateral * nippleOffsetM;
+  stretch[5] = tangential * nippleOffsetM;
+  return stretch;
 }
 
 /** Stretch of a spoke in a state of displacement, m. */
 export function elongation(model: WheelModel, spoke: number, state: ArrayLike<number>): number {
   const stretch = stretchOf(model, spoke);
   const at = spokeNode(model, spoke) * freedoms;
-  return stretch.reduce((sum, factor, f) => sum + factor * state[at + f], 0);
+  let sum = 0;
+  for (let f = 0; f < freedoms; f++) sum += stretch[f] * state[at + f];
+  return sum;
 }
 
 /** Stiffness that a spoke, its far end held, gives its nipple: 3 × 3. */
@@ -192,22 +191,27 @@ export function spokeBlock(
   stretching: boolean,
   tensionN: number,
 ): Float64Array {
-  const spoke = model.spokes[i];
+  const { direction, lengthM, axialStiffnessN } = model.spokes[i];
   const offset = model.nippleOffsetM;
-  const k = spokeStiffness(spoke, stretching, tensionN);
-  const seat = seatMotion(offset);
+  const stretch = stretchOf(model, i);
+  const aside = tensionN / lengthM;
+  const along = (stretching ? axialStiffnessN / lengthM : 0) - aside;
   const block = new Float64Array(freedoms * freedoms);
   for (let a = 0; a < freedoms; a++) {
-    for (let b = 0; b < freedoms; b++) {
-      let sum = 0;
-      for (let p = 0; p < 3; p++) {
-        for (let q = 0; q < 3; q++) sum += seat[p][a] * k[p][q] * seat[q][b];
-      }
-      block[a * freedoms + b] = sum;
-    }
+    for (let b = 0; b < freedoms; b++) block[a * freedoms + b] = along * stretch[a] * stretch[b];
   }
+  // The nipple's displacement against itself, whichever way it goes.
+  const add = (a: number, b: number, value: number): void => {
+    block[a * freedoms + b] += value;
+    if (a !== b) block[b * freedoms + a] += value;
+  };
+  for (let a = 0; a < 3; a++) add(a, a, aside);
+  add(1, 5, -offset * aside);
+  add(2, 4, offset * aside);
+  add(4, 4, offset * offset * aside);
+  add(5, 5, offset * offset * aside);
   if (tensionN !== 0 && offset !== 0) {
-    const force = spoke.direction.map((d) => d * tensionN);
+    const force = direction.map((d) => d * tensionN);
     const turn = armStiffness(force, [-offset, 0, 0]);
     for (let a = 0; a < 3; a++) {
       for (let b = 0; b < 3; b++) block[(a + 3) * freedoms + b + 3] += turn[a][b];
@@ -216,12 +220,12 @@ export function spokeBlock(
   return block;
 }
 
-/** Adds the rim alone, under an axial force. */
-export function addRim(matrix: RingMatrix, model: WheelModel, forceN: number): void {
-  const piece = rimPiece(model.section, model.radiusM, (2 * Math.PI) / model.nodes, forceN);
-  for (let node = 0; node < model.nodes; node++) {
-    matrix.addBlock([node, (node + 1) % model.nodes], piece);
-  }
+/** The rim alone, under an axial force. */
+export function rimMatrix(
+  { section, radiusM, nodes }: Pick<WheelModel, 'section' | 'radiusM' | 'nodes'>,
+  forceN: number,
+): RingMatrix {
+  return RingMatrix.ofPieces(nodes, rimPiece(section, radiusM, (2 * Math.PI) / nodes, forceN));
 }
 
 /** Whether nothing resists the rim's turning about the hub: all spokes radial and no pull counted. */
@@ -237,8 +241,8 @@ export function spinsFreely(model: WheelModel, tensionFactor = 1): boolean {
  */
 export function assemble(model: WheelModel, how: Assembly = {}): RingMatrix {
   const { tensionFactor = 1, stretching, pulling } = how;
-  const matrix = new RingMatrix(model.nodes);
-  addRim(matrix, model, tensionFactor === 0 ? 0 : tensionFactor * rimForceN(model.spokes, pulling));
+  const rimForce = tensionFactor === 0 ? 0 : tensionFactor * rimForceN(model.spokes, pulling);
+  const matrix = rimMatrix(model, rimForce);
   model.spokes.forEach((spoke, i) => {
     const tension = pulling && !pulling[i] ? 0 : tensionFactor * spoke.tensionN;
     const block = spokeBlock(model, i, stretching ? stretching[i] : true, tension);

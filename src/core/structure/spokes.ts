@@ -5,7 +5,7 @@
  * that direction of rotation. At each place of the rim stand the radial direction (outwards), the
  * tangential direction (with the rotation) and the lateral direction (to the left).
  */
-import type { BySide, Side, Wheel } from '../evidence/index.ts';
+import type { BySide, Side, SpokeSide, Wheel } from '../evidence/index.ts';
 import { LapbenchError } from '../units/index.ts';
 import type { Problem } from '../units/index.ts';
 
@@ -72,6 +72,11 @@ export function sideOrder(left: number, right: number): Side[] {
   return Array.from({ length: total }, (_, i) => unit[i % unit.length]);
 }
 
+/** How far round the hub a spoke of the side is turned from its place at the rim. */
+export function hubTurn({ cross, count, hubTurnRad }: SpokeSide): number {
+  return hubTurnRad ?? (2 * Math.PI * cross) / count;
+}
+
 /** Length and angles of one side's spokes, by the law of cosines and the flange's offset. */
 function sideGeometry(
   wheel: Wheel,
@@ -86,7 +91,7 @@ function sideGeometry(
   if (!Number.isInteger(cross) || cross < 0) {
     fail(`A cross of ${cross} is no lacing.`, 'Give 0 for radial, or 1 to 4.', `${field}.cross`);
   }
-  if (cross > 0 && count % 2 === 1) {
+  if (hubTurn(spokes[side]) > 0 && count % 2 === 1) {
     fail(
       `${count} crossed spokes on the ${side} side leave one without a partner.`,
       'Crossed spokes come in pairs: give an even count, or cross 0.',
@@ -103,7 +108,14 @@ function sideGeometry(
       'hub.flangeRadiusM',
     );
   }
-  const turn = (2 * Math.PI * cross) / count;
+  const turn = hubTurn(spokes[side]);
+  if (!(turn >= 0)) {
+    fail(
+      `The ends of the ${side} spokes are turned by ${turn} rad round the hub.`,
+      'Give an angle of zero or more.',
+      `${field}.hubTurnDeg`,
+    );
+  }
   const along = seat - flange * Math.cos(turn);
   const across = flange * Math.sin(turn);
   const inPlane = Math.hypot(along, across);
@@ -112,7 +124,7 @@ function sideGeometry(
   if (turn + inPlaneAngleRad > (3 * Math.PI) / 4 || turn >= Math.PI) {
     fail(
       `${cross}-cross with ${count} spokes on the ${side} side would run through the hub.`,
-      'Give fewer crosses or more spokes.',
+      'Give fewer crosses or more spokes, or check hubTurnDeg where it is given.',
       `${field}.cross`,
     );
   }

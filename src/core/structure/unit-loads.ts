@@ -32,6 +32,11 @@ export interface UnitLoads {
   sideways: UnitLoadAnswer[];
   /** 1 N towards the axle, at the same places. */
   inwards: UnitLoadAnswer[];
+  /**
+   * 1 N with the rotation at the same places: the road's push while the hub is braked, for a torque of
+   * one newton times the rim's radius. Empty where all spokes are radial, which carry no torque.
+   */
+  forwards: UnitLoadAnswer[];
 }
 
 /** Flange hole and seat of a spoke, from its place, direction and length. */
@@ -53,9 +58,9 @@ function endsOf(
 }
 
 /**
- * Solves a unit side load and a unit inward load at every spoke and midway between two, hub held,
- * softening by pretension included: one factor, two solutions a place. Displacements in m/N at every
- * second node. Throws `wheel-geometry` and `wheel-cannot-stand`.
+ * Solves a unit side load, a unit inward load and a unit push along the rim at every spoke and midway
+ * between two, hub held, softening by pretension included: one factor, three solutions a place.
+ * Displacements in m/N at every second node. Throws `wheel-geometry` and `wheel-cannot-stand`.
  */
 export function unitLoads(wheel: Wheel, options: ModelOptions = {}): UnitLoads {
   const { model } = wheelModel(wheel, options);
@@ -101,5 +106,8 @@ export function unitLoads(wheel: Wheel, options: ModelOptions = {}): UnitLoads {
     })),
     sideways: places.map((node) => answer(node, 2, 1)),
     inwards: places.map((node) => answer(node, 0, -1)),
+    forwards: model.spokes.every(({ role }) => role === 'radial')
+      ? []
+      : places.map((node) => answer(node, 1, 1)),
   };
 }

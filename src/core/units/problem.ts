@@ -61,6 +61,16 @@ export type ProblemCode =
   | 'readings-not-straight'
   | 'slop-unseen'
   | 'zero-shift'
+  | 'spoke-missing'
+  | 'readings-contradict'
+  | 'side-contradiction'
+  | 'wheel-mismatch'
+  | 'reading-outside'
+  | 'calibration-unusable'
+  | 'pitch-octave'
+  | 'end-condition'
+  | 'ratio-off'
+  | 'tension-above-maximum'
   // the library
   | 'library-damaged'
   | 'library-newer'
@@ -74,6 +84,8 @@ export type ProblemCode =
   | 'name-taken'
   | 'bench-item-unknown'
   | 'bench-item-removed'
+  | 'bench-item-changed'
+  | 'bench-item-altered'
   // the wheel
   | 'wheel-geometry'
   | 'wheel-unbalanced'
@@ -85,6 +97,7 @@ export type ProblemCode =
   | 'sound-short'
   | 'tones-none'
   | 'plucks-unusable'
+  | 'spokes-slack'
   // use
   | 'usage'
   | 'internal';

@@ -1,6 +1,7 @@
 import { useCallback, useEffect, useMemo, useState } from 'preact/hooks';
 import type { DaySummary, Problem } from '../../application/contract.ts';
 import { createDay, demoDay, listDays, problemsOf, removeDay, restoreDay } from '../api.ts';
+import { AreaLinks } from '../parts/area-links.tsx';
 import { keepText, useKeptText } from '../parts/kept-text.ts';
 import { useNotices } from '../parts/notices.tsx';
 import { ProblemList } from '../parts/problems.tsx';
@@ -66,7 +67,7 @@ export function DaysScreen() {
     <div class="days">
       <header class="days-head">
         <h1>Test days</h1>
-        <p class="maker">Lapbench</p>
+        <AreaLinks here="days" />
       </header>
       <main id="main" tabIndex={-1}>
         <NewDay />

@@ -13,6 +13,7 @@ import { goToLapFrom } from '../runs/go-to-lap.ts';
 import { dayHref } from '../route.ts';
 import { Progress } from '../parts/progress.tsx';
 import { FindingTable } from './finding-table.tsx';
+import { FromTheBench } from './from-the-bench.tsx';
 import { findingSentences, findingText, setupName, smallestVisible } from './words.ts';
 
 /** Warnings beyond these fold away: the first are the ones that matter most. */
@@ -34,6 +35,7 @@ export function FindingPart({ id, work, form }: DayPart) {
       {finding && (
         <>
           <Actions id={id} work={work} finding={finding} />
+          <FromTheBench id={id} changedAt={view?.changedAt} finding={finding} />
           {finding.warnings.length > 0 && (
             <section class="block">
               <h2>Worth knowing</h2>

@@ -7,7 +7,7 @@ import {
   thin,
   wattsPerM2,
 } from '../../figures/index.ts';
-import type { Difference, FieldDragFinding } from '../../application/contract.ts';
+import type { Difference, FieldDragFinding, SetupResult } from '../../application/contract.ts';
 
 /** Name of a setup for people. */
 export function setupName(finding: FieldDragFinding, id: string): string {
@@ -20,6 +20,10 @@ export function withHalf(value: number, ends: [number, number], sign = true): st
   const decimals = decimalsFor(half);
   return `${(sign ? signed : fixed)(value, decimals)} ± ${fixed(half, decimals)}`;
 }
+
+/** `0.225 ± 0.012 m²`: the field drag of one setup. */
+export const dragWords = ({ cdaM2, ci95 }: SetupResult): string =>
+  `${withHalf(cdaM2, ci95, false)}${thin}m²`;
 
 /** Differences, lowest drag first. */
 export const ranked = (finding: FieldDragFinding): Difference[] =>

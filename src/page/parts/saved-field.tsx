@@ -11,6 +11,7 @@ export function SavedField({
   unit,
   value,
   help,
+  fault,
   placeholder,
   numeric = false,
   check,
@@ -22,6 +23,8 @@ export function SavedField({
   unit?: string;
   value: string;
   help?: string;
+  /** What is wrong with the saved value, said in place of the help. */
+  fault?: string;
   /** Shown where nothing is written: what then holds. */
   placeholder?: string;
   numeric?: boolean;
@@ -32,6 +35,7 @@ export function SavedField({
   const kept = useKeptText(name, value);
   const [wrong, setWrong] = useState<string | null>(null);
   const id = `field-${name.replace(/[^a-zA-Z0-9]+/g, '-')}`;
+  const said = wrong ?? (kept.dirty ? undefined : fault);
   const commit = async () => {
     if (!kept.dirty) {
       kept.clear();
@@ -53,8 +57,8 @@ export function SavedField({
           class={numeric ? 'number' : ''}
           autocomplete="off"
           placeholder={placeholder}
-          aria-invalid={wrong !== null}
-          aria-describedby={wrong !== null || help ? `${id}-note` : undefined}
+          aria-invalid={said !== undefined}
+          aria-describedby={said !== undefined || help ? `${id}-note` : undefined}
           onInput={(event) => kept.set(event.currentTarget.value)}
           onBlur={() => void commit()}
           onKeyDown={(event) => {
@@ -63,9 +67,9 @@ export function SavedField({
         />
         {unit && <span class="unit">{unit}</span>}
       </span>
-      {(wrong !== null || help) && (
-        <span id={`${id}-note`} class={wrong !== null ? 'field-wrong' : 'field-help'}>
-          {wrong ?? help}
+      {(said !== undefined || help) && (
+        <span id={`${id}-note`} class={said !== undefined ? 'field-wrong' : 'field-help'}>
+          {said ?? help}
         </span>
       )}
     </div>

@@ -1,8 +1,9 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import type { DayView, Problem } from '../../application/contract.ts';
 import { editDay, problemsOf, sendRecording } from '../api.ts';
 import { readForm } from '../day/sheet-form.ts';
 import type { DayWork } from '../day/use-day.ts';
+import { useDroppedFiles } from '../parts/dropped-files.ts';
 import { ProblemList } from '../parts/problems.tsx';
 
 interface Sending {
@@ -30,7 +31,6 @@ async function withoutRun(id: string, view: DayView, file: string): Promise<DayV
 /** Button and drop area in one; files may also be dropped anywhere on the page. */
 export function AddRecordings({ id, work }: { id: string; work: DayWork }) {
   const [list, setList] = useState<Sending[]>([]);
-  const [over, setOver] = useState(false);
   const next = useRef(1);
   const chain = useRef<Promise<unknown>>(Promise.resolve());
   const { accept } = work;
@@ -70,33 +70,7 @@ export function AddRecordings({ id, work }: { id: string; work: DayWork }) {
     }
   };
 
-  const addRef = useRef(add);
-  addRef.current = add;
-  useEffect(() => {
-    const hasFiles = (event: DragEvent) => event.dataTransfer?.types.includes('Files') ?? false;
-    const enter = (event: DragEvent) => {
-      if (!hasFiles(event)) return;
-      event.preventDefault();
-      setOver(true);
-    };
-    const leave = (event: DragEvent) => {
-      if (event.relatedTarget === null) setOver(false);
-    };
-    const drop = (event: DragEvent) => {
-      if (!hasFiles(event)) return;
-      event.preventDefault();
-      setOver(false);
-      addRef.current([...(event.dataTransfer?.files ?? [])]);
-    };
-    window.addEventListener('dragover', enter);
-    window.addEventListener('dragleave', leave);
-    window.addEventListener('drop', drop);
-    return () => {
-      window.removeEventListener('dragover', enter);
-      window.removeEventListener('dragleave', leave);
-      window.removeEventListener('drop', drop);
-    };
-  }, []);
+  const over = useDroppedFiles(add);
 
   const busy = list.filter((item) => !['done', 'refused'].includes(item.state)).length;
   const refused = list.filter((item) => item.state === 'refused').length;

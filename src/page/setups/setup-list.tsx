@@ -1,5 +1,7 @@
 import { useState } from 'preact/hooks';
 import type { DayEdit } from '../../application/contract.ts';
+import { dragWords } from '../finding/words.ts';
+import { BenchLinks, useSetupBench } from '../bench/setup-items.tsx';
 import { setupIdFor } from '../day/sheet-form.ts';
 import type { FormSetup, SheetForm } from '../day/sheet-form.ts';
 import type { DayWork } from '../day/use-day.ts';
@@ -12,6 +14,7 @@ const shown = (value: unknown): string =>
 
 export function SetupList({ id, work, form }: { id: string; work: DayWork; form: SheetForm }) {
   const { say } = useNotices();
+  const bench = useSetupBench(id, work.view?.changedAt);
   const remove = async (setup: FormSetup) => {
     const before = work.view?.sheet;
     if (!(await work.edit([{ op: 'remove-setup', setup: setup.id }]))) return;
@@ -29,6 +32,7 @@ export function SetupList({ id, work, form }: { id: string; work: DayWork; form:
       <ul class="setups">
         {form.setups.map((setup, i) => {
           const runs = form.runs.filter((run) => run.setup === setup.id).length;
+          const drag = work.finding?.setups.find((one) => one.id === setup.id);
           const optional = (field: string, text: string): Promise<boolean> => {
             const path = `setups.${i}.${field}`;
             const edit: DayEdit =
@@ -58,6 +62,7 @@ export function SetupList({ id, work, form }: { id: string; work: DayWork; form:
                 </label>
                 <span class="unit">
                   {runs} {runs === 1 ? 'run' : 'runs'}
+                  {drag && `, CdA ${dragWords(drag)}`}
                 </span>
                 <button
                   type="button"
@@ -69,6 +74,10 @@ export function SetupList({ id, work, form }: { id: string; work: DayWork; form:
                   Remove
                 </button>
               </div>
+              <BenchLinks
+                items={bench.find((one) => one.setup === setup.id)?.items ?? []}
+                of={setup.name}
+              />
               <details>
                 <summary>Mass and wheels of {setup.name}</summary>
                 <div class="fields">

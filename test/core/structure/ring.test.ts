@@ -1,8 +1,8 @@
 import test from 'node:test';
-import { RingMatrix } from '../../../src/core/structure/banded.ts';
+import type { RingMatrix } from '../../../src/core/structure/banded.ts';
 import { freedoms, rimPiece } from '../../../src/core/structure/beam.ts';
 import type { RingSection } from '../../../src/core/structure/beam.ts';
-import { addRim, modelOf } from '../../../src/core/structure/model.ts';
+import { rimMatrix } from '../../../src/core/structure/model.ts';
 import { near } from '../../near.ts';
 
 const nodes = 144;
@@ -21,9 +21,7 @@ function ring(
     shearCentreOffsetM: 0,
     ...section,
   };
-  const matrix = new RingMatrix(count);
-  addRim(matrix, { ...modelOf(whole, radiusM, 0, [], 2), nodes: count }, forceN);
-  return matrix;
+  return rimMatrix({ section: whole, radiusM, nodes: count }, forceN);
 }
 
 const angle = (node: number, count = nodes): number => (2 * Math.PI * node) / count;

@@ -51,6 +51,23 @@ test('3-cross spokes of the reference wheel: 0.294462 m, turned by 67.5° at the
   assert.deepEqual(roles, ['left trailing', 'right trailing', 'left leading', 'right leading']);
 });
 
+test('a straight-pull hub says itself how far its holes are turned: the same wheel where that is the cross, another where not', () => {
+  const crossed = referenceWheel({ cross: 3, meanTensionN: 1000 });
+  const said = structuredClone(crossed);
+  for (const side of ['left', 'right'] as const) {
+    said.spokes[side] = { ...said.spokes[side], cross: 2, hubTurnRad: (67.5 * Math.PI) / 180 };
+  }
+  assert.deepEqual(spokesOf(said), spokesOf(crossed));
+  // The tangent: cos θ = flange radius over seat radius, and the spoke as long as Pythagoras says.
+  for (const side of ['left', 'right'] as const) {
+    said.spokes[side].hubTurnRad = Math.acos(0.02 / 0.3);
+  }
+  const length = Math.hypot(Math.sqrt(0.3 ** 2 - 0.02 ** 2), 0.03);
+  near(spokesOf(said)[0].lengthM, length, { rel: 1e-12, why: 'plane geometry' });
+  refused((wheel) => (wheel.spokes.left.hubTurnRad = -0.1), /turned by -0\.1 rad/);
+  refused((wheel) => (wheel.spokes.right.hubTurnRad = 3), /through the hub/);
+});
+
 test('a dished wheel balances along the axle: flanges 35 and 19 mm give a ratio of 0.5459', () => {
   const wheel = referenceWheel({ meanTensionN: null });
   wheel.rim.radiusM = 0.298;

@@ -34,6 +34,20 @@ for (const [name, wheel] of Object.entries({
     }
   });
 
+  test(`${name}: the road's push along the rim is the brake's torque over the radius`, () => {
+    const { forwards } = unitLoads(wheel);
+    for (const place of [0, 3, forwards.length - 1]) {
+      const { angleRad, tensionChangeN } = forwards[place];
+      const torque = { brakeTorqueNm: 40 * wheel.rim.radiusM, contactAngleRad: angleRad };
+      const whole = solveLoad(wheel, torque, { unilateral: false });
+      near(
+        [...tensionChangeN],
+        [...whole.spokeTensionChangeN].map((x) => x / 40),
+        { rel: 1e-7, abs: 1e-9, why: 'the same equations, solved once more' },
+      );
+    }
+  });
+
   test(`${name}: just above the load said, the first spoke is slack; just below, none`, () => {
     const { sideways } = unitLoads(wheel);
     const { angleRad, firstSlackN } = sideways[0];
@@ -55,3 +69,7 @@ for (const [name, wheel] of Object.entries({
     }
   });
 }
+
+test('spokes that are all radial answer no push along the rim', () => {
+  assert.deepEqual(unitLoads(referenceWheel({ cross: 0, meanTensionN: 1000 })).forwards, []);
+});

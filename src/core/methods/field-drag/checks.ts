@@ -35,11 +35,34 @@ function atLeast(k: number, n: number, p: number): number {
 const unlikely = 0.01;
 const worthwhile = 0.2;
 
+/** What a standard deviation of a row is in drag area, and what the day can see. */
+export interface TrendScale {
+  rowM2: number;
+  smallestVisibleM2: number;
+}
+
+/** A trend that passes: none by chance's measure, or one that is there and small, with its size said. */
+function smallTrend(r: number, p: number, scale: TrendScale | null): string {
+  if (!(p < unlikely)) return 'No trend worth minding.';
+  const seen = `Seen (p ${p < 0.001 ? '< 0.001' : p.toFixed(3)})`;
+  if (scale === null) {
+    return `${seen}, but too small to matter: ${(100 * r * r).toFixed(0)} % of the scatter between stretches.`;
+  }
+  const worthM2 = Math.abs(r) * scale.rowM2;
+  const size = `from a stretch to one a standard deviation further on it is worth about ${worthM2.toFixed(4)} m², and the smallest visible difference is ${scale.smallestVisibleM2.toFixed(4)} m².`;
+  return worthM2 < scale.smallestVisibleM2 / 2
+    ? `${seen}, but too small to matter: ${size}`
+    : `${seen}, weak (${(100 * r * r).toFixed(0)} % of the scatter between stretches): ${size} See the residuals themselves.`;
+}
+
 /**
  * Checks the fitted energy rows against what the model leaves out: speed, yaw, time of day, and
- * whether neighbours in time are alike.
+ * whether neighbours in time are alike. `scale` lets a small trend be told in drag area.
  */
-export function residualChecks(rows: ResidualRow[]): ResidualCheck[] {
+export function residualChecks(
+  rows: ResidualRow[],
+  scale: TrendScale | null = null,
+): ResidualCheck[] {
   const zs = rows.map((row) => Math.max(-5, Math.min(5, row.z)));
   const against = (name: string, of: (row: ResidualRow) => number, meaning: string) => {
     const { r, p } = correlation(rows.map(of), zs);
@@ -49,7 +72,7 @@ export function residualChecks(rows: ResidualRow[]): ResidualCheck[] {
       statistic: r,
       pValue: p,
       passed,
-      meaning: passed ? 'No trend worth minding.' : meaning,
+      meaning: passed ? smallTrend(r, p, scale) : meaning,
     };
   };
   const checks: ResidualCheck[] = [

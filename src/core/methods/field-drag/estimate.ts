@@ -85,7 +85,7 @@ export function estimateFieldDrag(evidence: DayEvidence): FieldDragFinding {
       usedAltitude: series.usedAltitude,
       usedHeading: course.tangentEast !== null && !course.headingAssumed,
     },
-    residuals: residualsOf(evidence, balance, fit, laps, warnings),
+    residuals: residualsOf(evidence, balance, fit, laps, comparison, warnings),
     budget: comparison.budget,
     warnings,
     cautions,

@@ -2,7 +2,7 @@ import type { DayEvidence } from '../../evidence/index.ts';
 import { extraPowerFromCda } from '../../physics/index.ts';
 import { kmhToMps, radToDeg, type Interval, type Problem } from '../../units/index.ts';
 import type { Balance } from './balance.ts';
-import { residualChecks } from './checks.ts';
+import { residualChecks, type TrendScale } from './checks.ts';
 import type { Comparison } from './compare.ts';
 import type { Course } from './course.ts';
 import { latitudeOf, longitudeOf } from './plane.ts';
@@ -122,6 +122,7 @@ export function residualsOf(
   balance: Balance,
   fit: WindFit,
   laps: LapResult[],
+  comparison: Comparison,
   warnings: Problem[],
 ): FieldDragFinding['residuals'] {
   const hasCross = fit.rowCrosswind.some((value) => value > 0);
@@ -138,7 +139,7 @@ export function residualsOf(
       : null,
     z: fit.residualZ[r],
   }));
-  const checks = residualChecks(rows);
+  const checks = residualChecks(rows, trendScale(rows, laps, comparison));
   for (const check of checks) {
     if (check.passed) continue;
     warnings.push({
@@ -147,4 +148,22 @@ export function residualsOf(
     });
   }
   return { checks, rows };
+}
+
+/** A lap's standard uncertainty is that of its rows' mean: a row's is larger by the root of their number. */
+function trendScale(
+  rows: readonly ResidualRow[],
+  laps: readonly LapResult[],
+  { smallestVisible }: Comparison,
+): TrendScale | null {
+  const uncertainties = laps
+    .flatMap((lap) => (lap.used && lap.standardUncertaintyM2 ? [lap.standardUncertaintyM2] : []))
+    .sort((a, b) => a - b);
+  const visible = smallestVisible.filter((one) => one !== null && Number.isFinite(one) && one > 0);
+  if (uncertainties.length === 0 || visible.length === 0) return null;
+  const perLap = rows.length / uncertainties.length;
+  return {
+    rowM2: uncertainties[uncertainties.length >> 1] * Math.sqrt(perLap),
+    smallestVisibleM2: Math.min(...(visible as number[])),
+  };
 }

@@ -25,7 +25,7 @@ export function judgeSeries(
     return about(
       'range-not-reached',
       `${nameOf(series)} has ${branch.length === 0 ? 'no reading' : branch.length === 1 ? 'one reading' : `readings over ${span.toFixed(0)} N only`} between the preload of ${range.preloadN} N and ${range.preloadN + range.loadN} N.`,
-      'Read the dial at the preload and at several loads up to preload + load, or give the --preload and --load that were used.',
+      'Read the dial at the preload and at several loads up to preload + load, or give the preload and load that were used.',
       series.readings[0].line,
     );
   }

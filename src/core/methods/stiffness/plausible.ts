@@ -98,6 +98,7 @@ function refuseKilograms(
       `The loads of the file end at ${top.size} where ${end} N is asked for: ${top.size} kg would be ${newtons(top.size)} N, so they look like kilograms.`,
       'Are they kilograms? Then add --load-unit kg (or write newtons, kilograms × 9.80665). If they are newtons, confirm with --load-unit N.',
       readings[top.index].line,
+      'load_n',
     );
   }
   if (range.loadN <= 60 && top.size > 3 * end) {
@@ -105,6 +106,8 @@ function refuseKilograms(
       'reading-unit',
       `The load asked for is ${range.loadN} N, but the readings go up to ${top.size} N: ${range.loadN} kg would be ${newtons(range.loadN)} N, so it looks like kilograms.`,
       `Is it kilograms? Then give the load in newtons: --load ${newtons(range.loadN)}. If it is newtons, confirm with --load-unit N.`,
+      null,
+      'load',
     );
   }
   const stiffness = 1 / Math.abs(typicalCompliance(readings));
@@ -114,6 +117,7 @@ function refuseKilograms(
       `Loads of up to ${top.size} N and a stiffness near ${stiffness.toPrecision(2)} N/mm: no wheel is that soft, so the loads look like kilograms (${top.size} kg would be ${newtons(top.size)} N).`,
       'Are they kilograms? Then add --load-unit kg, and give --preload and --load in newtons. If they are newtons, confirm with --load-unit N.',
       readings[top.index].line,
+      'load_n',
     );
   }
 }
@@ -186,13 +190,19 @@ function largestSize(values: readonly number[]): { size: number; index: number }
 const round = (value: number): number => Number(value.toPrecision(4));
 const newtons = (kilograms: number): string => (kilograms * standardGravity).toFixed(1);
 
+/** `field` says what is in doubt, `load_n` of the readings or the `load` asked for, so that a form can ask. */
 function refuse(
   code: ProblemCode,
   message: string,
   remedy: string,
   line: number | null = null,
+  field?: string,
 ): never {
   const problem: Problem = { code, message, remedy };
-  if (line !== null) problem.place = { line };
+  if (line !== null || field !== undefined)
+    problem.place = {
+      ...(line === null ? {} : { line }),
+      ...(field === undefined ? {} : { field }),
+    };
   throw new LapbenchError(problem);
 }

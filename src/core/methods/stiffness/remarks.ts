@@ -109,7 +109,7 @@ export function checkStraight(used: readonly ReducedSeries[], range: Range): Pro
   const ends = [1 / (slope * (1 - share)), 1 / (slope * (1 + share))].map((k) => k.toPrecision(2));
   const why =
     share < 0
-      ? `The slop may not be taken up at ${show(range.preloadN)} N yet; try a higher --preload.`
+      ? `The slop may not be taken up at ${show(range.preloadN)} N yet; try a higher preload.`
       : 'Spokes may be going slack or the fixture giving way towards the end; load less, and check the tensions.';
   return [
     {

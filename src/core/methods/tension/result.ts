@@ -28,7 +28,10 @@ export interface SideTension {
   side: Side;
   spokes: number;
   meanN: number;
-  /** Of the mean, from repeated readings; null when every spoke was read once. */
+  /**
+   * Of the mean, from repeated readings and what is not sure in the calibration of a pitch; null when every
+   * spoke was read once. Without a known spoke it runs from clamped to pinned ends.
+   */
   meanCi95: Interval | null;
   /** Sample standard deviation over the spokes, N and percent of the mean. */
   spreadN: number;
@@ -75,6 +78,12 @@ export interface BalancePlan {
   lateralMm: number;
   radialMm: number;
   limits: { lateralMm: number; radialMm: number };
+  /** Highest tension of any spoke on the way, turned in the order of `turns`, N. */
+  highestOnTheWayN: number;
+  /** Whether a search has shown that no plan has fewer quarter turns, or this is the fewest found. */
+  fewest: 'proven' | 'found';
+  /** Spokes that the plan leaves outside the tolerance or above the maximum. */
+  outsideAfter: number[];
   /** In words: what the plan reaches and what it does not. */
   meaning: string;
 }
@@ -85,10 +94,24 @@ export interface PitchCondition {
   condition: 'clamped' | 'pinned' | 'string' | 'calibrated';
   /** Rotational stiffness of the ends as a share: 0 pinned, 1 clamped; null for the string. */
   endFixity: number | null;
-  /** The spoke whose tension was known. */
+  /** The spoke whose tension was known; the first where there are several. */
   knownSpoke: { spoke: number; tensionN: number } | null;
+  /** All of them. */
+  knownSpokes: { spoke: number; tensionN: number }[];
+  /** Spring against turning at each end, N·m/rad, for the spokes of the side with the first known one; null: clamped. */
+  endSpringNmPerRad: number | null;
+  /** How the spoke is taken to swing: a blade flat, across its thin side. */
+  plane: 'flat';
   /** What the other conditions would have given for the mean spoke, N. */
   meanByConditionN: { clamped: number; pinned: number; string: number };
+}
+
+/** What the gauge's table covers, for the kind of spoke of each side. */
+export interface GaugeRange {
+  side: Side;
+  points: number;
+  reading: Interval;
+  tensionN: Interval;
 }
 
 export interface TensionFinding {
@@ -100,6 +123,9 @@ export interface TensionFinding {
   maximumN: number | null;
   ratio: SideRatio | null;
   pitch: PitchCondition | null;
+  gauge: GaugeRange[] | null;
+  /** Spokes that nobody read, as far as the sheet or the gaps between the others tell. */
+  missing: number[];
   /** Null without a wheel sheet, or when nothing needs turning (`balanceReason` says which). */
   balance: BalancePlan | null;
   balanceReason: string | null;

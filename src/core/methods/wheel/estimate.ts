@@ -6,9 +6,18 @@ import {
   wheelMechanics,
   type WheelMechanics,
 } from '../../structure/index.ts';
-import { LapbenchError, type Problem } from '../../units/index.ts';
+import { LapbenchError, type Interval, type Problem } from '../../units/index.ts';
 import { changeInWords, sidesOf, spokesOf } from './model.ts';
-import type { RimFit, WheelComparison, WheelFinding, WheelStiffnesses } from './result.ts';
+import type {
+  OpenInterval,
+  RimFit,
+  WheelComparison,
+  WheelFinding,
+  WheelLoadCase,
+  WheelStiffnesses,
+} from './result.ts';
+import { nippleInfluence } from './turns.ts';
+import { underLoad } from './under-load.ts';
 
 /** A wheel, and what is asked of it. */
 export interface WheelEvidence {
@@ -18,6 +27,12 @@ export interface WheelEvidence {
   other: Wheel | null;
   /** Lateral stiffness from the bench, slop taken off, N/mm: the rim is fitted to it. */
   benchLateralNPerMm: number | null;
+  /** 95 % interval of that reading; left out or null: not known. */
+  benchLateralCi95?: Interval | null;
+  /** A load to solve whole, with spokes that may go slack. */
+  load?: WheelLoadCase | null;
+  /** Whether to give what one turn of each nipple does. */
+  influence?: boolean;
   inputs: { file: string; sha256: string }[];
 }
 
@@ -36,7 +51,14 @@ export function estimateWheel(evidence: WheelEvidence): WheelFinding {
   const mechanics = wheelMechanics(wheel);
   const { onBearings } = mechanics;
   const theirs = other === null ? null : namedMechanics(other);
-  const warnings: Problem[] = [...mechanics.warnings, ...sayLowTension(mechanics)];
+  const loaded = evidence.load ? underLoad(wheel, evidence.load) : null;
+  const fit = benchLateralNPerMm === null ? null : fitOf(evidence, benchLateralNPerMm);
+  const warnings: Problem[] = [
+    ...mechanics.warnings,
+    ...sayNearCollapse(mechanics),
+    ...(loaded?.warnings ?? []),
+    ...(fit ? sayOpen(fit) : []),
+  ];
   return {
     schema: 'lapbench/wheel@1',
     name: wheel.name,
@@ -53,7 +75,9 @@ export function estimateWheel(evidence: WheelEvidence): WheelFinding {
     invented: evidence.invented,
     firstSlackSideLoadN: mechanics.firstSlackSideLoadN,
     comparison: other && theirs ? comparisonOf(wheel, mechanics, other, theirs) : null,
-    fit: benchLateralNPerMm === null ? null : fitOf(wheel, benchLateralNPerMm, other),
+    fit,
+    underLoad: loaded?.result ?? null,
+    influence: evidence.influence ? nippleInfluence(wheel) : null,
     warnings,
     cautions,
     method: 'wheel 1',
@@ -118,16 +142,55 @@ function comparisonOf(
   };
 }
 
-function fitOf(wheel: Wheel, benchLateralNPerMm: number, other: Wheel | null): RimFit {
+function fitOf(
+  { wheel, other, benchLateralCi95 = null }: WheelEvidence,
+  benchLateralNPerMm: number,
+): RimFit {
   const { scale, wheel: fitted, lateralNPerMm } = fitRimStiffness(wheel, benchLateralNPerMm);
+  // More stiffness of the rim is more of the wheel, of either: ends of the interval go to ends.
+  const ends = benchLateralCi95?.map((end) => factorFor(wheel, end)) ?? null;
+  const predicted = (factor: number): number => benchStiffness(withRimTimes(other!, factor));
   return {
     benchLateralNPerMm,
+    benchLateralCi95,
     rimFactor: scale,
+    rimFactorCi95: ends as OpenInterval | null,
     iLateralM4: fitted.rim.iLateralM4,
     torsionM4: fitted.rim.torsionM4,
     lateralNPerMm,
-    predictedOtherNPerMm: other === null ? null : benchStiffness(withRimTimes(other, scale)),
+    predictedOtherNPerMm: other === null ? null : predicted(scale),
+    predictedOtherCi95:
+      other === null || ends === null
+        ? null
+        : (ends.map((end) => (end === null ? null : orNull(() => predicted(end)))) as OpenInterval),
   };
+}
+
+/** Factor on the rim that gives a stiffness; null where none reaches it. */
+const factorFor = (wheel: Wheel, lateralNPerMm: number): number | null =>
+  orNull(() => fitRimStiffness(wheel, lateralNPerMm).scale);
+
+/** Null where an end of an interval is out of reach, or its rim does not stand. */
+function orNull(solve: () => number): number | null {
+  try {
+    return solve();
+  } catch (error) {
+    if (error instanceof LapbenchError) return null;
+    throw error;
+  }
+}
+
+function sayOpen({ rimFactorCi95, benchLateralCi95 }: RimFit): Problem[] {
+  if (!rimFactorCi95 || !benchLateralCi95 || rimFactorCi95.every((end) => end !== null)) return [];
+  const ends = benchLateralCi95.filter((_, i) => rimFactorCi95[i] === null);
+  return [
+    {
+      code: 'wheel-fit',
+      message: `No rim stiffness on these spokes gives ${ends.join(' or ')} N/mm, an end of the bench’s interval: the factor on the rim is open to that side.`,
+      remedy:
+        'Read the bench over more remounts, or check the spokes and flange offsets of the sheet.',
+    },
+  ];
 }
 
 function withRimTimes(wheel: Wheel, scale: number): Wheel {
@@ -146,7 +209,7 @@ function benchStiffness(wheel: Wheel): number {
 }
 
 /** Near collapse, pretension has eaten a good part of the stiffness: worth a word. */
-function sayLowTension(mechanics: WheelMechanics): Problem[] {
+function sayNearCollapse(mechanics: WheelMechanics): Problem[] {
   const share = 1 - mechanics.lateralNPerMm / mechanics.lateralUntensionedNPerMm;
   if (share < 0.3) return [];
   return [

@@ -3,6 +3,7 @@
  * spoke's change under braking, and the values behind each term of a comparison in words.
  */
 import type { Side, Wheel } from '../../evidence/index.ts';
+import { hubTurn } from '../../structure/index.ts';
 import type { DifferenceKey, WheelMechanics } from '../../structure/index.ts';
 import type { WheelFinding, WheelSpoke } from './result.ts';
 
@@ -63,6 +64,9 @@ export function changeInWords(
   return `${from} → ${to}`;
 }
 
+/** Three digits without a power of ten: 1800, not 1.80e+3. */
+const three = (value: number): string => String(Number(value.toPrecision(3)));
+
 function valueInWords(
   key: DifferenceKey,
   { wheel, sides: own }: { wheel: Wheel; sides: WheelFinding['sides'] },
@@ -79,10 +83,10 @@ function valueInWords(
     spokeLength: () => `${bySide((side) => (1000 * sideOf(side).lengthM).toFixed(1))} mm`,
     bracingAngle: () => `${bySide((side) => sideOf(side).bracingAngleDeg.toFixed(2))}°`,
     spokeSection: () =>
-      `${bySide((side) => ((spokes[side].materialEPa * spokes[side].areaM2) / 1000).toPrecision(3))} kN`,
+      `${bySide((side) => three((spokes[side].materialEPa * spokes[side].areaM2) / 1000))} kN`,
     rimSize: () => `${(1000 * rim.radiusM).toFixed(1)} mm`,
     rimSection: () =>
-      `E·I ${(rim.materialEPa * rim.iLateralM4).toPrecision(3)} and ${(rim.materialEPa * rim.iRadialM4).toPrecision(3)}, G·J ${(rim.materialGPa * rim.torsionM4).toPrecision(3)} N m²`,
+      `E·I ${three(rim.materialEPa * rim.iLateralM4)} and ${three(rim.materialEPa * rim.iRadialM4)}, G·J ${three(rim.materialGPa * rim.torsionM4)} N m²`,
     tension: () => `${bySide((side) => sideOf(side).meanTensionN.toFixed(0))} N`,
   };
   return words[key]();
@@ -94,10 +98,10 @@ function lacingInWords(
   side: Side,
   { lengthM, bracingAngleDeg }: WheelFinding['sides'][number],
 ): string {
-  const { count, cross } = spokes[side];
-  if (cross === 0) return 'radial';
+  const { cross } = spokes[side];
+  if (hubTurn(spokes[side]) === 0) return 'radial';
   // Law of sines in the triangle of axle, flange hole and nipple.
-  const across = hub.flangeRadiusM[side] * Math.sin((2 * Math.PI * cross) / count);
+  const across = hub.flangeRadiusM[side] * Math.sin(hubTurn(spokes[side]));
   const angle = Math.asin(across / (lengthM * Math.cos(bracingAngleDeg * degree))) / degree;
   return `${cross}-cross (${angle.toFixed(1)}°)`;
 }

@@ -62,17 +62,67 @@ export interface WheelComparison {
   terms: WheelTerm[];
 }
 
+/** A load that stands on the wheel; what is not asked is 0. */
+export interface WheelLoadCase {
+  /** To the left at the rim, N. */
+  sideN: number;
+  /** Towards the axle: the road's push, N. */
+  inwardN: number;
+  /** Torque of the brake disc on the hub, N m; drive is below zero. */
+  brakeNm: number;
+  /** Place of the load and of the tyre's contact: a spoke's number, or a half for midway to the next. */
+  atSpoke: number;
+}
+
+/** Where the rim goes at one place, mm. */
+export interface RimMovement {
+  /** From spoke 1 in the direction of rotation. */
+  positionDeg: number;
+  leftMm: number;
+  outwardMm: number;
+  forwardMm: number;
+}
+
+/** The wheel under one load; spokes pull and never push. */
+export interface WheelUnderLoad {
+  load: WheelLoadCase & { positionDeg: number };
+  atLoad: RimMovement;
+  /** Beside every spoke: the deflected shape, free of slop. */
+  rim: RimMovement[];
+  spokes: { spoke: number; tensionN: number; changeN: number; slack: boolean }[];
+  slackSpokes: number[];
+  /** Share of the load at which the first spoke goes slack: above 1 all stay tight; null: none loses any. */
+  firstSlackShare: number | null;
+}
+
+/** One tightening turn of each nipple: row = the spoke that answers, column = the nipple turned. */
+export interface NippleInfluence {
+  threadPitchMm: number;
+  tensionPerTurnN: number[][];
+  /** Of the rim beside the answering spoke. */
+  leftPerTurnMm: number[][];
+  outwardPerTurnMm: number[][];
+}
+
+/** An interval whose end is null where no rim stiffness reaches it. */
+export type OpenInterval = [number | null, number | null];
+
 /** Rim stiffness fitted to a bench reading. */
 export interface RimFit {
   benchLateralNPerMm: number;
+  /** The bench's own 95 % interval; null when it was not given. */
+  benchLateralCi95: Interval | null;
   /** Both lateral bending and torsion of the sheet's rim times this factor. */
   rimFactor: number;
+  /** From the bench's interval alone: the sheet is taken at its word. */
+  rimFactorCi95: OpenInterval | null;
   iLateralM4: number;
   torsionM4: number;
   /** Of the fitted wheel, N/mm: the reading again. */
   lateralNPerMm: number;
   /** Prediction for the compared wheel with its rim scaled by the same factor, N/mm. */
   predictedOtherNPerMm: number | null;
+  predictedOtherCi95: OpenInterval | null;
 }
 
 export interface WheelFinding extends WheelStiffnesses {
@@ -97,6 +147,10 @@ export interface WheelFinding extends WheelStiffnesses {
   firstSlackSideLoadN: number | null;
   comparison: WheelComparison | null;
   fit: RimFit | null;
+  /** Null when no load was asked for. */
+  underLoad: WheelUnderLoad | null;
+  /** Null when it was not asked for. */
+  influence: NippleInfluence | null;
   warnings: Problem[];
   cautions: string[];
   method: 'wheel 1';

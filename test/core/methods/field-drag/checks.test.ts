@@ -56,6 +56,24 @@ for (const [name, of] of trends) {
   });
 }
 
+test('a trend that is there but small passes, and says that it was seen and what it is worth', () => {
+  // 0.21 of a sine of standard deviation 0.707 beside scatter 1: r near 0.15 over 288 rows, p below 0.01.
+  const rows = whiteRows().map((row) => ({ ...row, z: row.z + 0.23 * (row.speedMps - 10) }));
+  const said = (scale: { rowM2: number; smallestVisibleM2: number } | null) =>
+    residualChecks(rows, scale).find(({ name }) => name === 'against speed')!;
+  const { passed, pValue, statistic, meaning } = said({ rowM2: 0.004, smallestVisibleM2: 0.003 });
+  assert.ok(passed && pValue < 0.01, `r ${statistic}, p ${pValue}`);
+  assert.match(
+    meaning,
+    new RegExp(`^Seen \\(p (${pValue.toFixed(3)}|< 0\\.001)\\), but too small`),
+  );
+  assert.ok(meaning.includes(`worth about ${(0.004 * statistic).toFixed(4)} m²`), meaning);
+  assert.match(meaning, /smallest visible difference is 0\.0030 m²/);
+  assert.match(said(null).meaning, /but too small to matter: \d+ % of the scatter/);
+  assert.match(said({ rowM2: 0.04, smallestVisibleM2: 0.003 }).meaning, /^Seen .*weak/);
+  assert.equal(check(whiteRows(), 'against speed').meaning, 'No trend worth minding.');
+});
+
 test('neighbours that are alike are told; neighbours that lean opposite ways are not', () => {
   const rows = whiteRows();
   const slow = rows.map((row, i) => ({ ...row, z: row.z + (i > 0 ? rows[i - 1].z : 0) }));

@@ -113,6 +113,7 @@ test('kilograms entered as newtons: asked, and taken as kilograms once that is s
   assert.equal(problem.code, 'reading-unit');
   assert.match(problem.message, /23\.056.*kilograms/);
   assert.match(problem.remedy ?? '', /--load-unit kg/);
+  assert.equal(problem.place?.field, 'load_n', 'a form asks about the readings');
   const finding = reduce(kilograms, { loadUnit: 'kg' });
   near(finding.lateralNPerMm, reduce(madeReadings()).lateralNPerMm, {
     rel: 1e-4,
@@ -124,6 +125,7 @@ test('20 asked for instead of 196, with the readings in newtons or in kilograms'
   const asked = refused(madeReadings(), { preloadN: 3, loadN: 20 });
   assert.equal(asked.code, 'reading-unit');
   assert.match(asked.message, /196\.1 N/);
+  assert.equal(asked.place?.field, 'load', 'a form asks about the load asked for');
   const both = refused(inKilograms(madeReadings()), { preloadN: 3, loadN: 20 });
   assert.equal(both.code, 'reading-unit');
   assert.match(both.remedy ?? '', /--load-unit kg/);

@@ -136,7 +136,7 @@ test('a dial set to zero at the preload hides the slop, and that is said', () =>
 test('slop that reaches beyond the preload bends the line, and a higher preload is advised', () => {
   const readings = madeReadings({ takenUpN: 90, slopMm: 0.6, slopScatterMm: 0 });
   const bent = reduce(readings).warnings.find(({ code }) => code === 'readings-not-straight');
-  assert.match(bent?.remedy ?? '', /higher --preload/);
+  assert.match(bent?.remedy ?? '', /higher preload/);
 });
 
 test('a straight bench is called bent in few of many (p < 0.001)', () => {

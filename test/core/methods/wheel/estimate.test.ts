@@ -1,7 +1,11 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
 import type { SpokeSide, Wheel } from '../../../../src/core/evidence/index.ts';
-import { estimateWheel, type WheelFinding } from '../../../../src/core/methods/index.ts';
+import {
+  estimateWheel,
+  type WheelEvidence,
+  type WheelFinding,
+} from '../../../../src/core/methods/index.ts';
 import { LapbenchError } from '../../../../src/core/units/index.ts';
 import { near } from '../../../near.ts';
 
@@ -34,16 +38,14 @@ function referenceWheel(cross: number, meanTensionN = 1): Wheel {
   };
 }
 
-const find = (
-  wheel: Wheel,
-  questions: { other?: Wheel; benchLateralNPerMm?: number } = {},
-): WheelFinding =>
+const find = (wheel: Wheel, questions: Partial<WheelEvidence> = {}): WheelFinding =>
   estimateWheel({
     wheel,
     invented: true,
-    other: questions.other ?? null,
-    benchLateralNPerMm: questions.benchLateralNPerMm ?? null,
+    other: null,
+    benchLateralNPerMm: null,
     inputs: [],
+    ...questions,
   });
 
 for (const [cross, lateral, radial] of [
@@ -184,4 +186,110 @@ test('a rim near folding is said', () => {
   const collapse = find(referenceWheel(3, 1000)).collapseTensionN!;
   const warned = find(referenceWheel(3, 0.8 * collapse)).warnings;
   assert.ok(warned.some(({ message }) => /Pretension takes/.test(message)));
+});
+
+const none = { sideN: 0, inwardN: 0, brakeNm: 0, atSpoke: 1 };
+
+test('under a small load the wheel answers with its stiffness, and each spoke as its numbers for 1 N and 1 N m say', () => {
+  const wheel = { ...referenceWheel(3, 1000), discSide: 'left' as const };
+  const finding = find(wheel, { load: { ...none, sideN: 10, inwardN: 20 } });
+  const under = finding.underLoad!;
+  const alone = (load: Partial<typeof none>) =>
+    find(wheel, { load: { ...none, ...load } }).underLoad!.atLoad;
+  const why = 'linear until a spoke goes slack';
+  near(10 / alone({ sideN: 10 }).leftMm, finding.lateralAtSpokeNPerMm, { rel: 1e-9, why });
+  near(-20 / alone({ inwardN: 20 }).outwardMm, finding.radialAtSpokeNPerMm, { rel: 1e-9, why });
+  near(
+    under.spokes.map(({ changeN }) => changeN),
+    finding.spokes.map((one) => 10 * one.deltaTensionPerSideN + 20 * one.deltaTensionPerRadialN),
+    { abs: 1e-6, why },
+  );
+  assert.deepEqual(under.slackSpokes, []);
+  assert.equal(under.rim.length, 32);
+  assert.deepEqual(under.rim[0], under.atLoad);
+  assert.ok(!finding.warnings.some(({ code }) => code === 'spokes-slack'));
+  const braked = find(wheel, { load: { ...none, brakeNm: 40, atSpoke: 1.5 } }).underLoad!;
+  const mean =
+    braked.spokes.reduce((sum, { changeN }, i) => {
+      const { underBraking } = finding.spokes[i];
+      return sum + (underBraking === 'gains' ? changeN : -changeN);
+    }, 0) / 32;
+  const perNm = finding.spokes.reduce((sum, one) => sum + Math.abs(one.deltaTensionPerNm), 0) / 32;
+  near(mean, 40 * perNm, {
+    rel: 0.05,
+    why: 'one place of the contact against the mean over a turn',
+  });
+  near(braked.load.positionDeg, 360 / 64, { rel: 1e-12, why: 'midway from spoke 1 to 2' });
+});
+
+test('past slack a warning names the spokes and the share of the load at which the first went', () => {
+  const wheel = referenceWheel(3, 400);
+  const tight = find(wheel, { load: { ...none, sideN: 50 } });
+  const share = tight.underLoad!.firstSlackShare!;
+  assert.ok(share > 1);
+  const at = (factor: number): WheelFinding =>
+    find(wheel, { load: { ...none, sideN: 50 * share * factor } });
+  assert.deepEqual(at(0.999).underLoad!.slackSpokes, []);
+  assert.ok(at(1.001).underLoad!.slackSpokes.length > 0);
+  const past = at(1.5);
+  const { slackSpokes, spokes } = past.underLoad!;
+  assert.ok(slackSpokes.length > 0);
+  for (const { spoke, slack, tensionN } of spokes) {
+    assert.equal(slack, slackSpokes.includes(spoke));
+    assert.ok(slack ? tensionN === 0 : tensionN > 0);
+  }
+  const warned = past.warnings.find(({ code }) => code === 'spokes-slack');
+  assert.match(
+    warned!.message,
+    new RegExp(`spokes? ${slackSpokes.join(', ')} goe?s? slack, .* 67 %`),
+  );
+  assert.ok(
+    past.underLoad!.atLoad.leftMm > 1.5 * at(1).underLoad!.atLoad.leftMm,
+    'softer with slack spokes',
+  );
+});
+
+test('a load between places, more than the wheel carries, or torque on a wheel all radial: refused', () => {
+  const wheel = referenceWheel(3, 400);
+  for (const atSpoke of [0.5, 33, 1.3]) {
+    assert.equal(refused(wheel, { load: { ...none, sideN: 1, atSpoke } }).code, 'usage');
+  }
+  assert.ok(find(wheel, { load: { ...none, sideN: 1, atSpoke: 32.5 } }).underLoad);
+  const radial = referenceWheel(0, 1000);
+  assert.match(refused(radial, { load: { ...none, brakeNm: 1 } }).message, /All spokes are radial/);
+});
+
+test('the influence of the nipples is given in newtons and millimetres a turn', () => {
+  const wheel = referenceWheel(3, 1000);
+  assert.equal(find(wheel).influence, null);
+  const { threadPitchMm, tensionPerTurnN, leftPerTurnMm, outwardPerTurnMm } = find(wheel, {
+    influence: true,
+  }).influence!;
+  near(threadPitchMm, 25.4 / 56, { rel: 1e-12, why: 'the usual thread, common practice' });
+  assert.equal(tensionPerTurnN.length, 32);
+  // On fixed ends a turn would give E A p / L.
+  const fixed = (210e9 * Math.PI * 1e-6 * 25.4e-3) / 56 / 0.294462;
+  assert.ok(tensionPerTurnN[0][0] > 0.2 * fixed && tensionPerTurnN[0][0] < fixed);
+  near(tensionPerTurnN[3][8], tensionPerTurnN[8][3], { rel: 1e-8, why: 'Maxwell-Betti' });
+  // A left spoke pulls the rim to the left and in.
+  assert.ok(leftPerTurnMm[0][0] > 0.01 && leftPerTurnMm[0][0] < 1);
+  assert.ok(outwardPerTurnMm[0][0] < 0);
+});
+
+test('the bench’s interval goes through the fit to the next wheel; an end that no rim reaches is left open and said', () => {
+  const wheel = referenceWheel(3, 1000);
+  const other = referenceWheel(0, 800);
+  const questions = { other, benchLateralNPerMm: 100 };
+  const { fit } = find(wheel, { ...questions, benchLateralCi95: [96, 104] });
+  const predicted = (benchLateralNPerMm: number) =>
+    find(wheel, { other, benchLateralNPerMm }).fit!.predictedOtherNPerMm;
+  assert.deepEqual(fit!.benchLateralCi95, [96, 104]);
+  assert.deepEqual(fit!.predictedOtherCi95, [predicted(96), predicted(104)]);
+  assert.ok(fit!.rimFactorCi95![0]! < fit!.rimFactor && fit!.rimFactorCi95![1]! > fit!.rimFactor);
+  const open = find(wheel, { ...questions, benchLateralCi95: [96, 4000] });
+  assert.equal(open.fit!.predictedOtherCi95![1], null);
+  assert.ok(
+    open.warnings.some(({ code, message }) => code === 'wheel-fit' && /4000/.test(message)),
+  );
+  assert.equal(find(wheel, questions).fit!.predictedOtherCi95, null);
 });

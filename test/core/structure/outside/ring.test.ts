@@ -1,17 +1,15 @@
 import test from 'node:test';
-import { RingMatrix } from '../../../../src/core/structure/banded.ts';
+import type { RingMatrix } from '../../../../src/core/structure/banded.ts';
 import { freedoms, rimPiece } from '../../../../src/core/structure/beam.ts';
 import type { RingSection } from '../../../../src/core/structure/beam.ts';
-import { addRim, modelOf } from '../../../../src/core/structure/model.ts';
+import { rimMatrix } from '../../../../src/core/structure/model.ts';
 import { near } from '../../../near.ts';
 
 /** 36 pieces a quarter. */
 const nodes = 144;
 
 function ring(section: RingSection, radiusM: number): RingMatrix {
-  const matrix = new RingMatrix(nodes);
-  addRim(matrix, { ...modelOf(section, radiusM, 0, [], 2), nodes }, 0);
-  return matrix;
+  return rimMatrix({ section, radiusM, nodes }, 0);
 }
 
 /**

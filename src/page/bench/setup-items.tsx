@@ -1,0 +1,41 @@
+import { useEffect, useState } from 'preact/hooks';
+import type { BenchSummary, SetupBench } from '../../application/contract.ts';
+import { readSetupBench } from '../api.ts';
+import { benchHref } from '../route.ts';
+import { kindNames } from './words.ts';
+
+/** What the bench says of the setups of a day; asked again when the day changes. Empty until it is known. */
+export function useSetupBench(dayId: string, changedAt: string | undefined): SetupBench[] {
+  const [setups, setSetups] = useState<SetupBench[]>([]);
+  useEffect(() => {
+    if (changedAt === undefined) return;
+    let current = true;
+    // A day that cannot be asked about the bench says so at its other parts.
+    void readSetupBench(dayId).then(
+      (next) => current && setSetups(next),
+      () => undefined,
+    );
+    return () => {
+      current = false;
+    };
+  }, [dayId, changedAt]);
+  return setups;
+}
+
+/** Links to the bench items of one setup, each with its result in a sentence. */
+export function BenchLinks({ items, of }: { items: readonly BenchSummary[]; of: string }) {
+  if (items.length === 0) return null;
+  return (
+    <ul class="setup-bench" aria-label={`From the bench: ${of}`}>
+      {items.map(({ id, kind, title, headline }) => (
+        <li key={id}>
+          <a class="bench-link" href={benchHref(id)}>
+            <b>{title}</b>
+            <span class="tag">{kindNames[kind]}</span>
+            <span class="bench-says">{headline}</span>
+          </a>
+        </li>
+      ))}
+    </ul>
+  );
+}
