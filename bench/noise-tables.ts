@@ -102,3 +102,18 @@ function printWithout(scores: NoiseScore[]): void {
   );
   console.log('');
 }
+
+/** The best that anyone could do on such rides. */
+export function printCeiling(rides: { cause: string; right: boolean }[]): void {
+  const share = (of: typeof rides): string => shareText(of.map(({ right }) => right));
+  console.log(
+    `At best: ${share(rides)} right first, by someone who hears the tone perfectly, knows every spoke's true pitch, ` +
+      `the torque within its error, and the spreads by which the rides were drawn.\n`,
+  );
+  console.log('| true cause | at best |');
+  console.log('|---|---|');
+  for (const cause of unique(rides.map((one) => one.cause)).sort()) {
+    console.log(`| ${cause} | ${share(rides.filter((one) => one.cause === cause))} |`);
+  }
+  console.log('');
+}

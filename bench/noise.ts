@@ -10,13 +10,15 @@
  *   --estimator ours|nearest   nearest: the strongest line and the nearest known pitch, without odds
  *   --seconds N        length of a recording (60)
  *   --workers N        threads (2)
+ *   --ceiling N        wheels on which the best possible share is worked out; 0: not (1000)
  *   --wrong            list the rides on which the first cause was wrong
  */
 import { parseArgs } from 'node:util';
 import { Worker } from 'node:worker_threads';
 import type { Brought, NoiseJob } from './noise-case.ts';
 import type { NoiseScore } from './noise-score.ts';
-import { printNoise } from './noise-tables.ts';
+import { ceiling } from './noise-ceiling.ts';
+import { printCeiling, printNoise } from './noise-tables.ts';
 
 const { values } = parseArgs({
   options: {
@@ -28,6 +30,7 @@ const { values } = parseArgs({
     estimator: { type: 'string', default: 'ours' },
     seconds: { type: 'string', default: '60' },
     workers: { type: 'string', default: '2' },
+    ceiling: { type: 'string', default: '1000' },
     wrong: { type: 'boolean', default: false },
   },
 });
@@ -75,6 +78,7 @@ console.log(
     `tone to noise ${values.db} dB, estimator ${values.estimator}, Node ${process.versions.node}.\n`,
 );
 printNoise(scores, values.wrong);
+if (Number(values.ceiling) > 0 && rides > 0) printCeiling(ceiling(Number(values.ceiling), seed));
 for (const failure of failures) console.error(`FAILED ${failure}`);
 if (failures.length > 0) process.exit(1);
 

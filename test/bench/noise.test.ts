@@ -3,6 +3,7 @@ import assert from 'node:assert/strict';
 import { caseOf } from '../../bench/noise-case.ts';
 import type { NoiseJob } from '../../bench/noise-case.ts';
 import { calibration, scoreJob, scoreVerdict } from '../../bench/noise-score.ts';
+import { ceiling } from '../../bench/noise-ceiling.ts';
 import { near } from '../near.ts';
 
 const job: NoiseJob = {
@@ -73,4 +74,11 @@ test('calls sorted by odds: 8 of 10 at 0.8 are 80 %, interval 49.0 to 94.3', () 
   near([row.meanOdds, row.right], [0.8, 0.8], { abs: 1e-12, why: 'exact' });
   near(row.interval, [0.49, 0.943], { abs: 6e-4, why: 'three decimals' });
   assert.equal(rows[rows.length - 1].count, 1, 'certainty has a row');
+});
+
+test('nobody could be right always: the causes overlap in pitch', () => {
+  const all = ceiling(120, 1);
+  const share = all.filter(({ right }) => right).length / all.length;
+  assert.ok(share > 0.84 && share < 0.99, `${share}`);
+  assert.deepEqual(ceiling(120, 1), all);
 });
