@@ -36,6 +36,8 @@ export type {
   RimFit,
 } from '../core/methods/index.ts';
 
+export type * from './contract-sounds.ts';
+
 export type DayState = 'draft' | 'kept';
 
 /** A line in the list of days. */

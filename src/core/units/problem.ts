@@ -86,6 +86,12 @@ export type ProblemCode =
   | 'bench-item-removed'
   | 'bench-item-changed'
   | 'bench-item-altered'
+  | 'sound-unknown'
+  | 'sound-removed'
+  | 'sound-changed'
+  | 'sound-altered'
+  | 'upload-unknown'
+  | 'upload-offset'
   // the wheel
   | 'wheel-geometry'
   | 'wheel-unbalanced'
@@ -98,6 +104,8 @@ export type ProblemCode =
   | 'tones-none'
   | 'plucks-unusable'
   | 'spokes-slack'
+  | 'sound-not-aligned'
+  | 'analysis-stopped'
   // use
   | 'usage'
   | 'internal';
