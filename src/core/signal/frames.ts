@@ -27,7 +27,7 @@ export function splitSound(
   const { frameSamples, hopSamples } = frameGrid(sampleRateHz);
   const lead = Math.ceil((leadS * sampleRateHz) / hopSamples);
   const frames = Math.max(1, Math.floor((lengthSamples - frameSamples) / hopSamples) + 1);
-  const pieces = Math.max(1, Math.min(Math.floor(parts), Math.floor(frames / (3 * lead))));
+  const pieces = Math.max(1, Math.min(Math.floor(parts), Math.floor(frames / (2.5 * lead))));
   return Array.from({ length: pieces }, (_, i) => {
     const first = Math.floor((frames * i) / pieces);
     const end = Math.floor((frames * (i + 1)) / pieces);

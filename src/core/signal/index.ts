@@ -11,4 +11,6 @@ export { decibels } from './levels.ts';
 export * from './families.ts';
 export * from './decay.ts';
 export * from './plucks.ts';
-export * from './orders.ts';
+export { followSpeed } from './orders.ts';
+export type { Following, FollowOptions, WheelSpeed } from './orders.ts';
+export * from './clock.ts';

@@ -177,12 +177,13 @@ export function isTone(record: TrackRecord, hopS: number): boolean {
 /**
  * Variance in bins² of one frame's frequency. The bound of Cramér and Rao for a sinusoid in white noise (Rife & Boorstyn
  * 1974, IEEE Trans. Inf. Theory 20:591: var ω ≥ 24σ²/(A²N³) for real samples) is 1/(π²E) in bins², E being the tone's |X|²
- * over the noise's in a Hann-windowed frame; the three-bin formula in a Hann window has about twice that.
+ * over the noise's in a Hann-windowed frame; the three-bin formula in a Hann window has about three times that (a window that ends
+ * gently leaves the ends of the frame unused, where frequency shows most).
  */
 export function frameVariance(toneOverNoise: number): number {
   return estimatorOverBound / (Math.PI ** 2 * toneOverNoise);
 }
-const estimatorOverBound = 2;
+const estimatorOverBound = 3;
 
 function nearest(peakAt: Int32Array, peaks: PeakList, predicted: number, gate: number): number {
   let best = -1;

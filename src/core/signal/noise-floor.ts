@@ -76,10 +76,17 @@ export function noiseFloor(from: number, to: number, bins: number): NoiseFloor {
       if (sinceSmoothing === 0) runningMedian(shape, smooth, halfWidth);
       sinceSmoothing = (sinceSmoothing + 1) % (seen < 40 ? 2 : smoothingEvery);
       bands.forEach((band, b) => {
-        const n = band.end - band.start;
-        for (let i = 0; i < n; i++) {
-          const k = band.start - first + i;
-          scratch[i] = power[first + k] / smooth[k];
+        const all = band.end - band.start;
+        // A loud tone fills several bins; they are left out unless the whole band has risen.
+        const most = seen === 0 ? Infinity : 20 * gain[b];
+        let n = 0;
+        for (let k = band.start - first; k < band.end - first; k++) {
+          const ratio = power[first + k] / smooth[k];
+          if (ratio < most) scratch[n++] = ratio;
+        }
+        if (n < all / 2) {
+          for (n = 0; n < all; n++)
+            scratch[n] = power[band.start + n] / smooth[band.start - first + n];
         }
         const now = Math.max(medianOf(scratch, n) / Math.LN2, 1e-12);
         gains[b][seen % framesRemembered] = now;
@@ -101,12 +108,12 @@ export function noiseFloor(from: number, to: number, bins: number): NoiseFloor {
   };
 }
 
-/** Bands of 32 bins, wider by ratio further up (a sixth of an octave). */
+/** Bands of 48 bins, wider by ratio further up (a sixth of an octave). */
 function bandsOf(first: number, end: number): { start: number; end: number; middle: number }[] {
   const bands = [];
   for (let start = first; start < end;) {
-    let stop = Math.min(end, start + Math.max(32, Math.round(start * 0.1225)));
-    if (end - stop < 24) stop = end;
+    let stop = Math.min(end, start + Math.max(48, Math.round(start * 0.1225)));
+    if (end - stop < 32) stop = end;
     bands.push({ start, end: stop, middle: (start + stop - 1) / 2 });
     start = stop;
   }

@@ -36,8 +36,9 @@ const unknown: Following = {
 };
 
 /**
- * Regresses log frequency on log wheel speed over the track, power-weighted by nothing: each point counts once. Neighbouring
- * points err together (a speed sensor lags, a howl wanders), so the count is reduced by their autocorrelation. Told as following
+ * Regresses log frequency on log wheel speed over the track, in blocks as long as the speed's own steps, since a speed's error
+ * is shared by all points between two of its values. Neighbouring blocks err together too (a speed lags, a howl wanders), so their
+ * count is reduced by their autocorrelation. Told as following
  * when the 95 % interval of the slope holds 1 and not 0.5, as staying when it holds 0 or lies below 0.5, null otherwise.
  */
 export function followSpeed(
@@ -45,23 +46,9 @@ export function followSpeed(
   speed: WheelSpeed,
   { offsetS = 0 }: FollowOptions = {},
 ): Following {
-  const x: number[] = [];
-  const y: number[] = [];
-  let at = 0;
-  track.timeS.forEach((t, i) => {
-    const s = t + offsetS;
-    while (at < speed.timeS.length - 2 && speed.timeS[at + 1] <= s) at++;
-    const left = speed.timeS[at];
-    const right = speed.timeS[at + 1];
-    if (!(s >= left && s <= right && right - left <= 5)) return;
-    const share = (s - left) / (right - left);
-    const wheelHz = speed.wheelHz[at] + share * (speed.wheelHz[at + 1] - speed.wheelHz[at]);
-    if (!(wheelHz > 0.1)) return;
-    x.push(Math.log(wheelHz));
-    y.push(Math.log(track.frequencyHz[i]));
-  });
+  const { x, y } = inBlocks(againstSpeed(track, speed, offsetS), blockOf(speed));
   const n = x.length;
-  if (n < 5) return unknown;
+  if (n < 4) return unknown;
   const xMean = x.reduce((a, b) => a + b, 0) / n;
   const yMean = y.reduce((a, b) => a + b, 0) / n;
   let sxx = 0;
@@ -74,7 +61,6 @@ export function followSpeed(
   const slope = sxy / sxx;
   const residual = y.map((value, i) => value - yMean - slope * (x[i] - xMean));
   const free = effective(residual);
-  if (free < 3.5) return unknown;
   const sse = residual.reduce((sum, r) => sum + r * r, 0);
   const variance = (sse / n) * (free / (free - 2));
   const slopeStandardUncertainty = Math.sqrt(variance / ((sxx / n) * free));
@@ -87,7 +73,7 @@ export function followSpeed(
 
   const ratios = y.map((value, i) => value - x[i]);
   const mean = yMean - xMean;
-  const freeRatio = Math.max(2, effective(ratios.map((r) => r - mean)));
+  const freeRatio = Math.max(3, effective(ratios.map((r) => r - mean)));
   const spread = Math.sqrt(
     ratios.reduce((sum, r) => sum + (r - mean) ** 2, 0) / (n - 1) / freeRatio,
   );
@@ -110,5 +96,55 @@ function effective(residual: readonly number[]): number {
     if (i > 0) top += residual[i] * residual[i - 1];
   }
   const rho = all > 0 ? Math.min(0.98, Math.max(0, top / all)) : 0;
-  return Math.max(2, (n * (1 - rho)) / (1 + rho));
+  return Math.max(3, (n * (1 - rho)) / (1 + rho));
+}
+
+interface AgainstSpeed {
+  at: number[];
+  x: number[];
+  y: number[];
+}
+
+/** Logarithms of wheel speed (x) and frequency (y) at the points of a track where the speed is known. */
+export function againstSpeed(
+  track: Pick<ToneTrack, 'timeS' | 'frequencyHz'>,
+  speed: WheelSpeed,
+  offsetS: number,
+): AgainstSpeed {
+  const x: number[] = [];
+  const y: number[] = [];
+  const at: number[] = [];
+  let k = 0;
+  track.timeS.forEach((t, i) => {
+    const s = t + offsetS;
+    while (k < speed.timeS.length - 2 && speed.timeS[k + 1] <= s) k++;
+    const left = speed.timeS[k];
+    const right = speed.timeS[k + 1];
+    if (!(s >= left && s <= right && right - left <= 5)) return;
+    const share = (s - left) / (right - left);
+    const wheelHz = speed.wheelHz[k] + share * (speed.wheelHz[k + 1] - speed.wheelHz[k]);
+    if (!(wheelHz > 0.1)) return;
+    x.push(Math.log(wheelHz));
+    y.push(Math.log(track.frequencyHz[i]));
+    at.push(s);
+  });
+  return { at, x, y };
+}
+
+/** Seconds between two values of the speed, 2 at most. */
+function blockOf({ timeS }: WheelSpeed): number {
+  const last = timeS.length - 1;
+  return last > 0 ? Math.min(2, (timeS[last] - timeS[0]) / last) : 1;
+}
+
+/** Means over blocks of time. */
+function inBlocks({ at, x, y }: AgainstSpeed, blockS: number): { x: number[]; y: number[] } {
+  const blocks = new Map<number, { n: number; x: number; y: number }>();
+  at.forEach((t, i) => {
+    const number = Math.floor((t - at[0]) / blockS);
+    const block = blocks.get(number) ?? { n: 0, x: 0, y: 0 };
+    blocks.set(number, { n: block.n + 1, x: block.x + x[i], y: block.y + y[i] });
+  });
+  const all = [...blocks.values()];
+  return { x: all.map((block) => block.x / block.n), y: all.map((block) => block.y / block.n) };
 }

@@ -8,11 +8,6 @@ export interface FrameTimes {
   frameS: number;
 }
 
-/**
- * Neighbouring Hann frames that share half their samples give frequencies whose errors correlate so (measured by
- * simulation in test/core/signal/uncertainty.test.ts; frames further apart share nothing).
- */
-export const neighbourCorrelation = 0;
 /** Sightings that the expected scatter counts for beside the scatter seen. */
 const priorSightings = 6;
 
@@ -41,14 +36,15 @@ export function summarise(record: TrackRecord, { hopS, frameS }: FrameTimes): To
 
 /**
  * Standard uncertainty of the mean frequency: scatter of the frames about a smooth course (second differences, so that a
- * glide is no scatter), shrunk towards and never below what noise at that level must cause, over the root of the frames.
+ * glide is no scatter), shrunk towards and never below what noise at that level must cause, over the root of the frames. Frames that
+ * share half their samples err against each other (correlation −0.21, by simulation), which is not made use of; few frames know
+ * their scatter badly, hence the last factor. Coverage is measured in test/core/signal/uncertainty.test.ts.
  */
 function uncertainty(record: TrackRecord): number {
   const n = record.sightings;
   const expected = record.variance / n;
-  const rho = neighbourCorrelation;
-  const seen = record.bends > 0 ? record.bend / record.bends / (6 - 8 * rho) : 0;
+  const seen = record.bends > 0 ? record.bend / record.bends / 6 : 0;
   const pooled =
     (priorSightings * expected + record.bends * seen) / (priorSightings + record.bends);
-  return Math.sqrt((Math.max(pooled, expected) * (1 + 2 * rho)) / n);
+  return Math.sqrt((Math.max(pooled, expected) / n) * (1 + 6 / n));
 }
