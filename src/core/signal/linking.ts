@@ -42,6 +42,8 @@ const shareNeeded = 0.65;
  * against the tone's. Asked of short tracks only: one that lasts may wobble.
  */
 const mostWander = 5;
+/** Wander in bins that is nothing against a tone however loud it is: frames half filled by its start and end do that. A bin is 1/(2 hop). */
+const steadyBins = 0.2;
 const lasting = 16;
 /** Finished tracks kept while reading; twice what a result shows by default. */
 const mostFinished = 2000;
@@ -164,7 +166,8 @@ export function isTone(record: TrackRecord, hopS: number): boolean {
   const wanders =
     record.sightings < lasting &&
     record.bends > 1 &&
-    record.bend / record.bends / 6 > (mostWander * record.variance) / record.sightings;
+    record.bend / record.bends / 6 >
+      (mostWander * record.variance) / record.sightings + (steadyBins / (2 * hopS)) ** 2;
   return (
     record.sightings >= sightingsNeeded &&
     frames * hopS >= shortestS &&

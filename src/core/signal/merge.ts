@@ -1,4 +1,5 @@
 /** Parts of a recording that were analysed side by side, as one. */
+import type { ToneTrack } from '../evidence/index.ts';
 import type { AnalysisPart, Overview, SoundAnalysis } from './analysis.ts';
 import { harmonicFamilies } from './families.ts';
 import { decibels } from './levels.ts';
@@ -28,7 +29,7 @@ export function mergeAnalyses(parts: readonly AnalysisPart[]): SoundAnalysis {
   records.sort((a, b) => b.evidence - a.evidence);
   const kept = records.slice(0, mostTracks).map((record) => summarise(record, { hopS, frameS }));
   kept.sort((a, b) => a.startS - b.startS || a.hz - b.hz);
-  const { tones, ticking } = partTicking(kept);
+  const { tones, ticking } = partTicking(recurring(kept, samples / sampleRateHz));
   const families = harmonicFamilies(tones);
 
   return {
@@ -82,6 +83,29 @@ function joined(parts: readonly AnalysisPart[]): TrackRecord[] {
     records = [...rest, ...arriving];
   }
   return records;
+}
+
+/** A tone this long needs no witness; nor does any in a recording shorter than `longS`, which has few chances to mislead. */
+const convincingS = 1;
+const longS = 60;
+const samePitch = 0.04;
+
+/**
+ * Leaves out short tones of which the recording has no second at that pitch at another time. What rings on a bicycle rings again; a word called out
+ * or a passing horn does not. Harmonics are heard with their fundamental and recur with it.
+ */
+function recurring(tracks: readonly ToneTrack[], durationS: number): ToneTrack[] {
+  if (durationS < longS) return [...tracks];
+  return tracks.filter(
+    (track) =>
+      track.endS - track.startS >= convincingS ||
+      tracks.some(
+        (other) =>
+          other !== track &&
+          Math.abs(Math.log(other.hz / track.hz)) < samePitch &&
+          (other.startS >= track.endS || other.endS <= track.startS),
+      ),
+  );
 }
 
 function overviewOf(
