@@ -36,7 +36,7 @@ const evidenceNeeded = 24;
 const sightingsNeeded = 6;
 const shortestS = 0.5;
 /** Share of the frames in which a track must have been seen. */
-const shareNeeded = 0.65;
+const shareNeeded = 0.55;
 /**
  * A narrow band of noise (a resonance that wind or road excites) wanders from frame to frame more than a tone in noise does: its variance
  * against the tone's. Asked of short tracks only: one that lasts may wobble.

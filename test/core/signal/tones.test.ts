@@ -4,11 +4,14 @@ import test from 'node:test';
 import {
   decibelsOf,
   mergeAnalyses,
+  realFft,
   soundAnalyser,
   splitSound,
+  windowOf,
   type AnalyserOptions,
   type SoundAnalysis,
 } from '../../../src/core/signal/index.ts';
+import { findPeaks, peakList } from '../../../src/core/signal/peaks.ts';
 import { near } from '../../near.ts';
 import { chain, gaussian, hum, render, ticking, uniform, wind } from './sounds.ts';
 
@@ -136,6 +139,49 @@ test('a word called out once is no tone of the bicycle; a short squeal that come
   assert.deepEqual(found, [1210, 1225]);
   const short = analyse(samples.subarray(0, 30 * rate), rate).tracks;
   assert.equal(short.length, 1, 'a recording below a minute keeps its only one');
+});
+
+test('a tone that starts within a frame is one peak there, however far its skirts reach', () => {
+  const n = 4096;
+  const frame = windowOf('hann', n).map((w, i) => (i > 0.6 * n ? w * Math.sin(i * 0.4) : 0));
+  const spectrum = new Float64Array(n + 2);
+  realFft(n).transform(frame, spectrum);
+  const power = Float64Array.from(
+    { length: n / 2 + 1 },
+    (_, k) => spectrum[2 * k] ** 2 + spectrum[2 * k + 1] ** 2,
+  );
+  const peaks = peakList(n);
+  findPeaks(power, new Float64Array(n).fill(1e-4), 10, n / 2 - 10, 6, 1, peaks);
+  const near = [...peaks.at.subarray(0, peaks.count)].filter((k) => Math.abs(k - 260.8) < 60);
+  assert.equal(near.length, 1);
+});
+
+test('a howl that is broken off twice a second is one tone', () => {
+  const rate = 16000;
+  const normal = gaussian(16);
+  const samples = render(10, rate, (i) => {
+    const t = i / rate;
+    return (t % 0.5 < 0.3 ? 0.1 * Math.sin(2 * Math.PI * 905 * t) : 0) + 1e-3 * normal();
+  });
+  assert.deepEqual(
+    analyse(samples, rate).tracks.map(({ hz }) => Math.round(hz)),
+    [905],
+  );
+});
+
+test('a loud tone over hardly any noise is one tone: the skirts of its peak are none', () => {
+  const rate = 16000;
+  const normal = gaussian(15);
+  const samples = render(10, rate, (i) => {
+    const t = i / rate;
+    const wobble = 0.3 * Math.sin(2 * Math.PI * 0.7 * t);
+    return 0.3 * Math.sin(2 * Math.PI * (905 * t + wobble)) + 3e-6 * normal();
+  });
+  const { tracks } = analyse(samples, rate);
+  assert.deepEqual(
+    tracks.map(({ hz }) => Math.round(hz)),
+    [905],
+  );
 });
 
 /** Three minutes with tones drawn anew each few seconds. */
