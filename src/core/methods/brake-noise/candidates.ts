@@ -5,9 +5,13 @@ import {
   anySpokeHz,
   brakeUnit,
   givenTorqueSpread,
+  outsideDensity,
   secondModeShare,
   slopes,
+  soundsWithoutBrake,
   tonalRangeHz,
+  torqueSlopes,
+  turningRangeHz,
   usualTorque,
   wander,
 } from './priors.ts';
@@ -42,11 +46,11 @@ const normal = (x: number, middle: number, spread: number): number => {
 };
 
 const flat = (lnHz: number, { low, high }: { low: number; high: number }): number =>
-  lnHz >= Math.log(low) && lnHz <= Math.log(high) ? 1 / Math.log(high / low) : 0;
+  lnHz >= Math.log(low) && lnHz <= Math.log(high) ? 1 / Math.log(high / low) : outsideDensity;
 
-const wanderDensity = (source: Source, expected: number, spread: number): number =>
+const wanderDensity = (seen: number, expected: number, spread: number): number =>
   normal(
-    Math.log(Math.max(source.wander, wander.floor)),
+    Math.log(Math.max(seen, wander.floor)),
     Math.log(Math.max(expected, wander.floor)),
     spread,
   );
@@ -55,12 +59,35 @@ const wanderDensity = (source: Source, expected: number, spread: number): number
 function slopeDensity(source: Source, kind: 'turns' | 'stays' | 'anything'): number {
   if (source.slope === null) return 1;
   const { value, standardUncertainty: own } = source.slope;
-  const stays = normal(value, 0, Math.hypot(own, slopes.structureSpread));
+  const wide = normal(value, 0, Math.hypot(own, slopes.anythingSpread));
+  const stays =
+    (1 - slopes.spoiltShare) * normal(value, 0, Math.hypot(own, slopes.structureSpread)) +
+    slopes.spoiltShare * wide;
   if (kind === 'turns') return normal(value, 1, Math.hypot(own, slopes.wheelSpread));
   if (kind === 'stays') return stays;
-  const any = normal(value, 0, Math.hypot(own, slopes.anythingSpread));
-  return (1 - slopes.anythingShare) * stays + slopes.anythingShare * any;
+  return (1 - slopes.anythingShare) * stays + slopes.anythingShare * wide;
 }
+
+/** Slope of ln f against ln torque, where it is known. */
+function torqueDensity(source: Source, expected: number, spread: number): number {
+  const slope = source.torque?.slope;
+  if (!slope) return 1;
+  return normal(
+    slope.value,
+    slope.reliability * expected,
+    Math.hypot(slope.standardUncertainty, spread),
+  );
+}
+
+/** Whether it sounds with the brake only. */
+function brakeDensity(source: Source, share: number): number {
+  if (source.torque === null) return 1;
+  return source.torque.withoutBrake > soundsWithoutBrake.least ? share : 1 - share;
+}
+
+/** Wander with the slope taken off where it is known. */
+const heldWander = (source: Source): number =>
+  source.torque?.slope ? source.torque.wander : source.wander;
 
 /** A source that has nothing to do with wheel or brake, or with anything known. */
 export const stray: Candidate = {
@@ -68,7 +95,9 @@ export const stray: Candidate = {
   commonSpread: 0,
   density: (source) =>
     flat(Math.log(source.hz), tonalRangeHz) *
-    wanderDensity(source, wander.none.median, wander.none.spread) *
+    wanderDensity(heldWander(source), wander.none.median, wander.none.spread) *
+    torqueDensity(source, 0, torqueSlopes.none) *
+    brakeDensity(source, soundsWithoutBrake.none) *
     slopeDensity(source, 'anything'),
   pitchDensity: (lnHz) => flat(lnHz, tonalRangeHz),
   nearest: () => null,
@@ -78,10 +107,12 @@ const turning: Candidate = {
   id: 'turning-with-the-wheel',
   commonSpread: 0,
   density: (source) =>
-    flat(Math.log(source.hz), tonalRangeHz) *
-    wanderDensity(source, wander.wheel.median, wander.wheel.spread) *
+    flat(Math.log(source.hz), turningRangeHz) *
+    wanderDensity(heldWander(source), wander.wheel.median, wander.wheel.spread) *
+    torqueDensity(source, 0, torqueSlopes.wheel) *
+    brakeDensity(source, soundsWithoutBrake.wheel) *
     slopeDensity(source, 'turns'),
-  pitchDensity: (lnHz) => flat(lnHz, tonalRangeHz),
+  pitchDensity: (lnHz) => flat(lnHz, turningRangeHz),
   nearest: () => null,
 };
 
@@ -92,7 +123,9 @@ function brakeUnitCandidate(id: 'brake-unit-squeal' | 'brake-unit-chatter'): Can
     commonSpread: 0,
     density: (source) =>
       normal(Math.log(source.hz), Math.log(hz), Math.hypot(spread, source.spread)) *
-      wanderDensity(source, wander.brakeUnit.median, wander.brakeUnit.spread) *
+      wanderDensity(heldWander(source), wander.brakeUnit.median, wander.brakeUnit.spread) *
+      torqueDensity(source, 0, torqueSlopes.floor) *
+      brakeDensity(source, soundsWithoutBrake.brake) *
       slopeDensity(source, 'stays'),
     pitchDensity: (lnHz) => normal(lnHz, Math.log(hz), spread),
     nearest: () => null,
@@ -105,6 +138,8 @@ interface Place {
   spread: number;
   weight: number;
   wander: number;
+  /** Slope of ln f against ln torque. */
+  slope: number;
   torqueNm: number;
   spoke: number;
   mode: 1 | 2;
@@ -126,16 +161,18 @@ function placesOf(spokes: readonly SoundingSpoke[], torque: TorquePrior): Place[
       torques.flatMap((torqueNm): Place[] => {
         const free = one.hzAt(0, mode);
         const hz = one.hzAt(torqueNm, mode);
-        const more = one.hzAt(torqueNm * (1 + wander.torqueShare), mode);
+        const more = one.hzAt(torqueNm * 1.05, mode);
         if (hz === null || free === null) return [];
         const moved = Math.log(hz / free);
+        const slope = more === null ? -1 : Math.log(more / (hz ?? NaN)) / Math.log(1.05);
         const share = mode === 1 ? 1 - secondModeShare : secondModeShare;
         return [
           {
             lnHz: Math.log(hz),
             spread: Math.hypot(one.spread, one.slopeSpread * moved),
             weight: share / (spokes.length * torquePoints),
-            wander: more === null ? wander.nearSlack : Math.abs(Math.log(more / hz)),
+            wander: more === null ? wander.nearSlack : Math.abs(slope) * wander.torqueShare,
+            slope,
             torqueNm,
             spoke: one.spoke,
             mode,
@@ -153,15 +190,24 @@ function spokeCandidate(
   commonSpread: number,
 ): Candidate {
   const places = placesOf(spokes, torque);
+  const followed = (place: Place, source: Source): number =>
+    source.torque?.slope
+      ? torqueDensity(
+          source,
+          place.slope,
+          Math.hypot(torqueSlopes.floor, torqueSlopes.share * place.slope),
+        ) * wanderDensity(source.torque.wander, wander.spokesHeld.median, wander.spokesHeld.spread)
+      : wanderDensity(source.wander, place.wander, wander.spokeSpread);
   const fit = (place: Place, source: Source, shift: number): number =>
     place.weight *
     normal(Math.log(source.hz), place.lnHz + shift, Math.hypot(place.spread, source.spread)) *
-    wanderDensity(source, place.wander, wander.spokeSpread);
+    followed(place, source);
   return {
     id,
     commonSpread,
     density: (source, shift) =>
       places.reduce((sum, place) => sum + fit(place, source, shift), 0) *
+      brakeDensity(source, soundsWithoutBrake.brake) *
       slopeDensity(source, 'stays'),
     pitchDensity: (lnHz) =>
       places.reduce(
@@ -191,12 +237,18 @@ function spokeCandidate(
 
 /** Spokes of which nothing is known: anywhere that spokes are heard. */
 function unknownSpokes(id: CauseId): Candidate {
+  const { size, spread } = torqueSlopes.unknownSpoke;
+  const expected = { 'spokes-losing-disc-side': -size, 'spokes-gaining-disc-side': size }[
+    id as string
+  ];
   return {
     id,
     commonSpread: 0,
     density: (source) =>
       flat(Math.log(source.hz), anySpokeHz) *
-      wanderDensity(source, wander.unknownSpoke.median, wander.unknownSpoke.spread) *
+      wanderDensity(heldWander(source), wander.unknownSpoke.median, wander.unknownSpoke.spread) *
+      torqueDensity(source, expected ?? 0, expected === undefined ? torqueSlopes.floor : spread) *
+      brakeDensity(source, soundsWithoutBrake.brake) *
       slopeDensity(source, 'stays'),
     pitchDensity: (lnHz) => flat(lnHz, anySpokeHz),
     nearest: () => null,

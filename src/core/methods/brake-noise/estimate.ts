@@ -2,6 +2,7 @@
 import type { SoundFormat, SoundLevels, ToneTrack, Wheel } from '../../evidence/index.ts';
 import { followSpeed, type WheelSpeed } from '../../signal/index.ts';
 import { LapbenchError, type Problem } from '../../units/index.ts';
+import { brakingOf } from './braking.ts';
 import { candidatesOf, torquePrior } from './candidates.ts';
 import { computedPitchSpread, curveOf, soundingSpokes, type SoundingSpoke } from './model.ts';
 import { oddsOf, type CauseOdds } from './odds.ts';
@@ -50,7 +51,7 @@ export function estimateBrakeNoise(evidence: BrakeNoiseEvidence): BrakeNoiseFind
   );
   const { plucks, pitches, warnings } = assignPlucks(evidence.sessions, wheel);
   const spokes = soundingSpokes({ wheel, tensions: evidence.tensions, plucks: pitches });
-  const sources = sourcesOf(tones, speeds);
+  const sources = sourcesOf(tones, speeds, evidence.wheelSpeed && brakingOf(evidence.wheelSpeed));
   const explanations =
     sources.length === 0 ? [] : explained(sources, spokes, brakeTorqueNm, pitches.length > 0);
   return {

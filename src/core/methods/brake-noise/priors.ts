@@ -15,8 +15,17 @@ export const priorOdds: Record<CauseId, number> = {
   'none-of-these': 0.15,
 };
 
+/** Tones outside are shown but not judged, Hz. */
+export const judgedHz = { low: 60, high: 6000 };
+
 /** Where an unknown tone may lie: anywhere on the logarithmic scale between these, Hz. */
 export const tonalRangeHz = { low: 150, high: 4000 };
+
+/** Density of an unknown tone outside that, in ln f. */
+export const outsideDensity = 0.02;
+
+/** What passes with the wheel's turning: anywhere between these, Hz. */
+export const turningRangeHz = { low: 60, high: 3000 };
 
 /** Published frequencies with the spread that other brakes may have, in ln f (ours, no source). */
 export const brakeUnit = {
@@ -38,19 +47,42 @@ export const secondModeShare = 0.1;
 /** Chance that a tone has nothing to do with the cause asked about: the strongest, and any other. */
 export const strayShare = { strongest: 0.05, other: 0.4 };
 
-/** How much ln f of a source wanders within a recording: median and spread of its logarithm (ours, no source). */
+/**
+ * How much ln f of a source wanders within a recording: median and spread of its logarithm (ours, no source).
+ * `held`: what is left when the pitch's slope with torque is taken off.
+ */
 export const wander = {
-  brakeUnit: { median: 0.002, spread: 0.8 },
-  none: { median: 0.01, spread: 1.3 },
+  brakeUnit: { median: 0.0025, spread: 0.6 },
+  spokesHeld: { median: 0.003, spread: 0.6 },
+  none: { median: 0.011, spread: 1.1 },
   wheel: { median: 0.1, spread: 1.2 },
   unknownSpoke: { median: 0.01, spread: 1.0 },
-  /** A spoke's wander follows its slope with torque, which varies by this share while braking. */
-  torqueShare: 0.2,
-  spokeSpread: 0.8,
+  /** Torque varies by this share while braking. */
+  torqueShare: 0.3,
+  spokeSpread: 0.7,
   /** Of a spoke so near to slack that more torque would silence it. */
   nearSlack: 0.1,
   /** Less than this the analysis does not see. */
   floor: 0.0005,
+};
+
+/** Slope of ln f against ln torque: error of the torque seen in the speed, and what a stranger may do. */
+export const torqueSlopes = {
+  /** Of the slope itself, as a share. */
+  share: 0.2,
+  floor: 0.004,
+  none: 0.03,
+  wheel: 0.3,
+  /** Spokes of an unknown wheel: 35 N m change the pitch by about a tenth (from memory). */
+  unknownSpoke: { size: 0.1, spread: 0.08 },
+};
+
+/** Share of sources that sound for a good part without the brake. */
+export const soundsWithoutBrake = {
+  least: 0.3,
+  brake: 0.04,
+  wheel: 0.7,
+  none: 0.4,
 };
 
 /**
@@ -62,4 +94,6 @@ export const slopes = {
   wheelSpread: 0.02,
   anythingSpread: 1,
   anythingShare: 0.3,
+  /** Of a structure's slopes, those that something unforeseen has spoilt. */
+  spoiltShare: 0.05,
 };

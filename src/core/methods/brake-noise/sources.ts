@@ -1,7 +1,9 @@
 /** From tracks to tones, and from tones to sources: tones near one pitch are one thing sounding again. */
 import type { ToneTrack } from '../../evidence/index.ts';
+import { againstTorque, type AgainstTorque } from './against-torque.ts';
+import type { Braking } from './braking.ts';
 import type { Tone } from './result.ts';
-import { tonalRangeHz } from './priors.ts';
+import { judgedHz } from './priors.ts';
 
 /** What the wheel's speed says of a track. */
 export interface TrackAgainstSpeed {
@@ -25,12 +27,14 @@ export interface Source {
   /** Loudness times time, for telling the strongest. */
   energy: number;
   slope: { value: number; standardUncertainty: number } | null;
+  /** Null when the braking is not known. */
+  torque: AgainstTorque | null;
 }
 
 /** Tones further apart than this in ln f are two sources. */
-const apart = 0.045;
+const apart = 0.012;
 /** More sources than these, weakest left out, say nothing more about the howl. */
-const mostSources = 6;
+const mostSources = 8;
 
 const strengthOf = (track: ToneTrack): number =>
   10 ** (track.levelDb / 10) * (track.endS - track.startS);
@@ -72,10 +76,14 @@ export function tonesOf(
 }
 
 /** Sources of fundamentals within the range, strongest first. */
-export function sourcesOf(tones: readonly Tone[], speeds: readonly TrackAgainstSpeed[]): Source[] {
+export function sourcesOf(
+  tones: readonly Tone[],
+  speeds: readonly TrackAgainstSpeed[],
+  braking: Braking | null,
+): Source[] {
   const fundamentals = tones
     .filter((tone) => tone.harmonicOf === null)
-    .filter(({ hz }) => hz >= tonalRangeHz.low && hz <= tonalRangeHz.high)
+    .filter(({ hz }) => hz >= judgedHz.low && hz <= judgedHz.high)
     .sort((a, b) => a.hz - b.hz);
   const groups: Tone[][] = [];
   for (const tone of fundamentals) {
@@ -85,12 +93,16 @@ export function sourcesOf(tones: readonly Tone[], speeds: readonly TrackAgainstS
     else groups.push([tone]);
   }
   return groups
-    .map((group) => sourceOf(group, speeds))
+    .map((group) => sourceOf(group, speeds, braking))
     .sort((a, b) => b.energy - a.energy)
     .slice(0, mostSources);
 }
 
-function sourceOf(tones: Tone[], speeds: readonly TrackAgainstSpeed[]): Source {
+function sourceOf(
+  tones: Tone[],
+  speeds: readonly TrackAgainstSpeed[],
+  braking: Braking | null,
+): Source {
   const frames = tones.flatMap((tone) => tone.track.hz.map((hz) => Math.log(hz)));
   const middle = frames.reduce((sum, value) => sum + value, 0) / frames.length;
   const variance = frames.reduce((sum, value) => sum + (value - middle) ** 2, 0) / frames.length;
@@ -104,6 +116,7 @@ function sourceOf(tones: Tone[], speeds: readonly TrackAgainstSpeed[]): Source {
     durationS,
     energy: tones.reduce((sum, tone) => sum + 10 ** (tone.levelDb / 10) * duration(tone), 0),
     slope: pooledSlope(tones.map((tone) => speeds[tone.tone - 1])),
+    torque: againstTorque(tones, braking),
   };
 }
 
