@@ -43,7 +43,7 @@ test('sixteen plucked spokes, two bumps between them: each once, in order, pitch
     atS: 0.5 + 0.9 * k + 0.2 * draw(),
     hz: 330 + 150 * draw(),
     decayS: 0.08 + 0.15 * draw(),
-    stretch: 0.02,
+    stretch: 0.015 + 0.015 * draw(),
     amplitude: 0.05 + 0.2 * draw(),
   }));
   const samples = strokes(15.5, all, 3e-4, 4);
