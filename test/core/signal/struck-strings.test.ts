@@ -5,8 +5,8 @@
 import assert from 'node:assert/strict';
 import fs from 'node:fs';
 import test from 'node:test';
-import decode from 'audio-decode';
 import { findPlucks } from '../../../src/core/signal/index.ts';
+import { bytesInMemory, mixToMono, openSound } from '../../../src/sound/index.ts';
 
 const second = JSON.parse(
   fs.readFileSync(new URL('../../fixtures/signal/piano-pitch.json', import.meta.url), 'utf8'),
@@ -23,12 +23,16 @@ async function pitches(): Promise<
   const found = [];
   for (const { note, nominalHz, hz } of second.notes) {
     const file = new URL(`${encodeURIComponent(note)}v10.ogg`, folder);
-    const { channelData, sampleRate } = await decode(fs.readFileSync(file));
-    const mono = Float32Array.from(
-      { length: 3 * sampleRate },
-      (_, i) => channelData.reduce((sum, c) => sum + c[i], 0) / channelData.length,
-    );
-    const [pluck] = findPlucks(mono, sampleRate);
+    const sound = await openSound(bytesInMemory(fs.readFileSync(file)), `${note}.ogg`);
+    const { sampleRateHz } = sound.format;
+    const mono = new Float32Array(3 * sampleRateHz);
+    let at = 0;
+    for await (const block of sound.blocks({ toS: 3 })) {
+      const { samples } = mixToMono(block, 'mean');
+      mono.set(samples, at);
+      at += samples.length;
+    }
+    const [pluck] = findPlucks(mono, sampleRateHz);
     found.push({ note, nominalHz, otherHz: hz, hz: pluck.partials[pluck.fundamental].hz });
   }
   return found;
