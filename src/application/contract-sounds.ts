@@ -57,8 +57,8 @@ export interface NoiseOptions {
   wheel: string | null;
   /** Bench item with tension readings of that wheel. */
   tensions: string | null;
-  /** A recording of a stored day. */
-  ride: { day: string; file: string } | null;
+  /** A recording of a stored day, or a file of its own that came in as an upload (as sounds do). */
+  ride: { day: string; file: string } | { upload: string; file: string } | null;
   /** Where in the ride recording the sound begins, s from its first sample; null: by the clocks of both files. */
   startS: number | null;
   /** How far the sound recorder's zone is ahead of UTC, minutes; needed where its file gives local time only. */

@@ -5,6 +5,7 @@
 export type * from './contract.ts';
 export type { DayEvent, Days } from './days-contract.ts';
 export type { Bench, NewBench } from './bench-contract.ts';
+export type { SoundEvent, Sounds } from './sounds-contract.ts';
 export type { LibraryDays } from './library-days.ts';
 export type { KeptDay } from './keep-sheet.ts';
 export { describeProblem, LapbenchError } from '../core/units/index.ts';
@@ -27,8 +28,12 @@ export {
   type TensionUnit,
 } from './reduce-tension.ts';
 export { describeTension, tensionHeadline } from './describe-tension.ts';
+export { describeNoise, noiseHeadline } from './describe-noise.ts';
+export type { NamedFile, NoiseFiles } from './noise-files.ts';
 
+import type { BrakeNoiseFinding } from './contract.ts';
 import type { LibraryDays } from './library-days.ts';
+import type { NoiseFiles } from './noise-files.ts';
 
 /**
  * Days in a library file, made when it is not there. `thread`: reduce beside this thread, as a
@@ -39,6 +44,14 @@ export async function openLibraryDays(
   options: { thread?: boolean } = {},
 ): Promise<LibraryDays> {
   return (await import('./library-days.ts')).openLibraryDays(location, options);
+}
+
+/** The noise of a brake from files on disk, see `noise-files.ts`. */
+export async function noiseOfFiles(
+  files: NoiseFiles,
+  onProgress?: (progress: { stage: string; fraction: number }) => void,
+): Promise<BrakeNoiseFinding> {
+  return (await import('./noise-files.ts')).noiseOfFiles(files, onProgress);
 }
 
 /** The invented demo day: its sheet and its recordings as files. */
@@ -52,6 +65,11 @@ export async function demoDay(): Promise<{
 /** Readings and wheel sheets of the demo day's invented wheels, as files. */
 export async function demoBenchFiles(): Promise<{ file: string; text: string }[]> {
   return (await import('./demo-bench.ts')).demoBenchFiles();
+}
+
+/** The invented howl of the demo, as files: sounds, wheel sheet and ride. */
+export async function demoNoiseFiles(): Promise<{ file: string; bytes: Uint8Array }[]> {
+  return (await import('./demo-noise.ts')).demoNoise().files;
 }
 
 /** Makes a folder and those above it; throws the system's error where it cannot be. */

@@ -30,12 +30,14 @@ export async function openBench(): Promise<Bench> {
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lapbench-browser-'));
   const faults: string[] = [];
   const strayed: string[] = [];
-  const { days, bench } = await openLibraryDays(path.join(folder, 'test.lapbench'), {
+  const library = await openLibraryDays(path.join(folder, 'test.lapbench'), {
     thread: true,
   });
+  const { days, bench, sounds } = library;
   const server = await startServer({
     days,
     bench,
+    sounds,
     host: '127.0.0.1',
     port: 0,
     onFault: (error) => faults.push(`server: ${String(error)}`),
@@ -72,7 +74,7 @@ export async function openBench(): Promise<Bench> {
     async close() {
       await close();
       await server.close();
-      await days.close();
+      await library.close();
       fs.rmSync(folder, { recursive: true, force: true });
     },
   };

@@ -131,13 +131,14 @@ export async function backup(at: At, file: string): Promise<void> {
 /** `lapbench verify` */
 export async function verify(at: At): Promise<void> {
   await withLibrary(at, async (library) => {
-    const { problems, days, recordings, bytes, findings, benchItems } = library.verify();
+    const { problems, days, recordings, bytes, findings, benchItems, sounds } = library.verify();
     if (problems.length > 0) throw new LapbenchError(problems);
     const parts = [
       counted(days, 'day'),
       counted(findings, 'finding'),
       `${counted(recordings, 'recording')} (${(bytes / 1e6).toFixed(1)} MB)`,
       counted(benchItems, 'bench item'),
+      counted(sounds, 'sound'),
     ];
     at.io.out(`The library ${libraryPath(at)} is sound: ${parts.join(', ')}.\n`);
   });
@@ -148,7 +149,7 @@ async function withLibrary(at: At, work: (library: LibraryDays) => Promise<void>
   try {
     await work(library);
   } finally {
-    await library.days.close();
+    await library.close();
   }
 }
 

@@ -72,7 +72,7 @@ export function noiseDemo(): NoiseDemo {
     at += block.length;
   }
   const order = wheel.spokes.map(({ spoke }) => spoke);
-  const pluck = { wheel, sampleRateHz: 16_000, qLow: 200, qHigh: 600, everyS: 1.2 };
+  const pluck = { wheel, sampleRateHz: 16_000, qLow: 200, qHigh: 600, everyS: 1.05 };
   const plucksFree = simulatePlucks({ ...pluck, order }, 1);
   const lever = { massKg: 8, lengthM: 0.4 };
   const plucksUnderTorque = simulatePlucks({ ...pluck, order, lever, knocks: 1 }, 2);
