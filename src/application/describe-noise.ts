@@ -9,6 +9,9 @@ const mostTones = 12;
 /** Recorders' clocks are good for some 50 in a million, whatever the scatter (common practice, no source). */
 const mostPitchDigits = 1;
 
+const pitchDigits = (ci95: readonly [number, number]): number =>
+  Math.min(mostPitchDigits, intervalDigits(ci95));
+
 /** One sentence: the likeliest cause and how likely. */
 export function noiseHeadline({ explanations, tones }: BrakeNoiseFinding): string {
   if (explanations.length === 0)
@@ -92,7 +95,7 @@ function tones({ tones: all }: BrakeNoiseFinding): string {
     { title: 'harmonic of' },
   ];
   const rows = all.slice(0, mostTones).map((tone) => {
-    const digits = intervalDigits(tone.ci95);
+    const digits = pitchDigits(tone.ci95);
     return [
       String(tone.tone),
       plain(tone.hz, digits),
@@ -134,7 +137,7 @@ function plucks({ plucks: all }: BrakeNoiseFinding): string {
       String(spoke),
       ...torques.map((nm) => {
         const pluck = at(nm);
-        return pluck ? plain(pluck.hz, Math.min(mostPitchDigits, intervalDigits(pluck.ci95))) : '-';
+        return pluck ? plain(pluck.hz, pitchDigits(pluck.ci95)) : '-';
       }),
       tension(at(0)),
     ];
