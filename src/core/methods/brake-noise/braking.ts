@@ -6,10 +6,13 @@
 import type { WheelSpeed } from '../../signal/index.ts';
 
 export interface Braking {
-  /** Slowing over a stretch beyond rolling on, turns/s², with its standard uncertainty; null where speed is not known. */
-  over(fromS: number, toS: number): { slowing: number; standardUncertainty: number } | null;
-  /** Slowing below this is taken for rolling. */
-  leastSlowing: number;
+  /**
+   * Slowing about a stretch beyond rolling on, turns/s², with its standard uncertainty; null where nobody braked
+   * or speed is not known. A second to each side is looked at, but not beyond the ends of the braking.
+   */
+  at(fromS: number, toS: number): { slowing: number; standardUncertainty: number } | null;
+  /** Stretches in which the ride was braked, s. */
+  brakings: readonly { fromS: number; toS: number }[];
 }
 
 /** For telling braking from rolling, speed is fitted by a line over this long to each side, s. */
@@ -17,7 +20,7 @@ const halfWindowS = 1.5;
 /** Turns per second squared: below this between hard and soft, nobody braked and rolled by turns (0.4 m/s²). */
 const leastContrast = 0.19;
 /** Of the middle braking: softer is taken for rolling. */
-const leastShare = 0.3;
+const leastShare = 0.35;
 /** Slope of the road and gusts move the slowing by about this from place to place (0.1 m/s²; ours, no source). */
 const roadSpread = 0.047;
 /** Noise of one speed value, turns/s (0.05 m/s; from memory of wheel sensors). */
@@ -36,20 +39,54 @@ export function brakingOf(speed: WheelSpeed): Braking | null {
   const typical = median(
     moments.filter(({ gain }) => gain <= middle).map(({ hz, gain }) => rollOn(hz) - gain),
   );
+  const least = Math.max(leastShare * typical, roadSpread);
+  const brakings = stretchesOf(moments.filter((one) => rollOn(one.hz) - one.gain > least));
+  const slowingOver = (fromS: number, toS: number): Slowing | null => {
+    const line = lineOver(speed, fromS, toS);
+    if (line === null) return null;
+    return {
+      slowing: rollOn(line.hz) - line.gain,
+      standardUncertainty: Math.hypot(speedNoise / Math.sqrt(line.sumOfSquares), roadSpread),
+    };
+  };
   return {
-    leastSlowing: leastShare * typical,
-    over(fromS, toS) {
-      const line = lineOver(speed, fromS, toS);
-      if (line === null) return null;
-      return {
-        slowing: rollOn(line.hz) - line.gain,
-        standardUncertainty: Math.hypot(speedNoise / Math.sqrt(line.sumOfSquares), roadSpread),
-      };
+    brakings,
+    at(fromS, toS) {
+      const middle = (fromS + toS) / 2;
+      const own = brakings.find((one) => middle >= one.fromS - edgeS && middle <= one.toS + edgeS);
+      if (own === undefined) return null;
+      const near = slowingOver(Math.max(own.fromS, fromS - 1), Math.min(own.toS, toS + 1));
+      const whole = slowingOver(own.fromS, own.toS);
+      if (near === null || whole === null) return whole;
+      // What a few speeds show is mixed with the mean of the braking: torque differs less within one than between.
+      const slowing = (near.slowing + whole.slowing) / 2;
+      if (slowing < least / 2) return null;
+      return { slowing, standardUncertainty: near.standardUncertainty };
     },
   };
 }
 
+interface Slowing {
+  slowing: number;
+  standardUncertainty: number;
+}
+
+/** A howl may begin so long before speed shows it, s. */
+const edgeS = 0.75;
+
+/** Neighbouring moments joined. */
+function stretchesOf(moments: readonly Moment[]): { fromS: number; toS: number }[] {
+  const stretches: { fromS: number; toS: number }[] = [];
+  for (const { atS } of moments) {
+    const last = stretches.at(-1);
+    if (last && atS - last.toS < 0.75) last.toS = atS;
+    else stretches.push({ fromS: atS, toS: atS });
+  }
+  return stretches.filter(({ fromS, toS }) => toS - fromS >= 0.5);
+}
+
 interface Moment {
+  atS: number;
   hz: number;
   /** Turns per second gained each second. */
   gain: number;
@@ -62,7 +99,7 @@ function momentsOf(speed: WheelSpeed): Moment[] {
   if (timeS.length < 3) return moments;
   for (let t = timeS[0]; t <= timeS[timeS.length - 1]; t += 0.5) {
     const line = lineOver(speed, t - halfWindowS, t + halfWindowS);
-    if (line !== null) moments.push(line);
+    if (line !== null) moments.push({ ...line, atS: t });
   }
   return moments;
 }
@@ -72,7 +109,7 @@ function lineOver(
   { timeS, wheelHz }: WheelSpeed,
   fromS: number,
   toS: number,
-): (Moment & { sumOfSquares: number }) | null {
+): (Omit<Moment, 'atS'> & { sumOfSquares: number }) | null {
   let first = lowerBound(timeS, fromS);
   let last = lowerBound(timeS, toS);
   const centre = (fromS + toS) / 2;

@@ -3,14 +3,23 @@ import type { SoundFormat, SoundLevels, ToneTrack, Wheel } from '../../evidence/
 import { followSpeed, type WheelSpeed } from '../../signal/index.ts';
 import { LapbenchError, type Problem } from '../../units/index.ts';
 import { brakingOf } from './braking.ts';
-import { candidatesOf, torquePrior } from './candidates.ts';
-import { computedPitchSpread, curveOf, soundingSpokes, type SoundingSpoke } from './model.ts';
+import { torquePrior, type Predicted } from './cause.ts';
+import { causesOf } from './causes.ts';
+import { hearingOf, type Hearing } from './hearing.ts';
+import {
+  computedPitchSpread,
+  curveOf,
+  pluckedPitchSpread,
+  soundingSpokes,
+  type SoundingSpoke,
+} from './model.ts';
 import { oddsOf, type CauseOdds } from './odds.ts';
 import { assignPlucks, type PluckSession } from './plucks.ts';
 import type { BrakeNoiseFinding, Explanation } from './result.ts';
-import { sourcesOf, tonesOf, type Source, type TrackAgainstSpeed } from './sources.ts';
+import { tonesOf, type TrackAgainstSpeed } from './tones.ts';
 import { soundWarnings } from './sound-warnings.ts';
-import { causeInWords, suggestionsFor, whyInWords } from './words.ts';
+import { suggestionsFor } from './suggestions.ts';
+import { causeInWords, whyInWords } from './words.ts';
 
 export interface BrakeNoiseEvidence {
   sound: SoundFormat & SoundLevels & { file: string; channelUsed: string };
@@ -51,9 +60,16 @@ export function estimateBrakeNoise(evidence: BrakeNoiseEvidence): BrakeNoiseFind
   );
   const { plucks, pitches, warnings } = assignPlucks(evidence.sessions, wheel);
   const spokes = soundingSpokes({ wheel, tensions: evidence.tensions, plucks: pitches });
-  const sources = sourcesOf(tones, speeds, evidence.wheelSpeed && brakingOf(evidence.wheelSpeed));
+  const hearing = hearingOf(
+    tones,
+    evidence.wheelSpeed,
+    evidence.wheelSpeed && brakingOf(evidence.wheelSpeed),
+    sound.durationS,
+  );
   const explanations =
-    sources.length === 0 ? [] : explained(sources, spokes, brakeTorqueNm, pitches.length > 0);
+    hearing.heard.length === 0
+      ? []
+      : explained(hearing, speeds, spokes, evidence, pitches.length > 0);
   return {
     schema: 'lapbench/brake-noise@1',
     sound,
@@ -108,34 +124,59 @@ const spokeCounts = ({ spokes }: Wheel): { name: string; count: number }[] => [
 ];
 
 function explained(
-  sources: Source[],
+  hearing: Hearing,
+  speeds: readonly TrackAgainstSpeed[],
   spokes: SoundingSpoke[],
-  brakeTorqueNm: number | null,
+  { brakeTorqueNm, passing, wheel }: BrakeNoiseEvidence,
   plucked: boolean,
 ): Explanation[] {
-  const torque = torquePrior(brakeTorqueNm);
-  const common = plucked ? 0.01 : computedPitchSpread;
-  const odds = oddsOf(candidatesOf(spokes, torque, common), sources);
-  return odds.map((one) => explanationOf(one, sources, spokes));
+  const counts = [...passing, ...(wheel === null ? [] : spokeCounts(wheel))];
+  const causes = causesOf({
+    hearing,
+    spokes,
+    torque: torquePrior(brakeTorqueNm),
+    commonSpread: plucked ? pluckedPitchSpread : computedPitchSpread,
+    counts: [...new Set(counts.map(({ count }) => count))],
+  });
+  return oddsOf(causes, hearing).map((one) => explanationOf(one, hearing, speeds, spokes));
 }
 
 function explanationOf(
-  { candidate, odds, belongs, byChance }: CauseOdds,
-  sources: readonly Source[],
+  { cause, odds, belongs, predicted, byChance }: CauseOdds,
+  hearing: Hearing,
+  speeds: readonly TrackAgainstSpeed[],
   spokes: readonly SoundingSpoke[],
 ): Explanation {
-  const own = sources.filter((_, i) => belongs[i] > 0.5);
-  const places = own.flatMap((source) => candidate.nearest(source) ?? []);
+  const own = hearing.heard.map((_, i) => i).filter((i) => belongs[i] > 0.5);
+  const places = placesOf(own.flatMap((i) => predicted[i] ?? []));
   return {
-    id: candidate.id,
-    cause: causeInWords(candidate.id, spokes),
+    id: cause.id,
+    cause: causeInWords(cause.id, spokes),
     odds,
     predictedHz: places.map(({ hz }) => hz),
     atTorqueNm: places.map(({ torqueNm }) => torqueNm),
-    tones: own.flatMap((source) => source.tones.map(({ tone }) => tone)).sort((a, b) => a - b),
+    tones: own.map((i) => hearing.heard[i].tone.tone).sort((a, b) => a - b),
     byChance,
-    why: whyInWords({ id: candidate.id, sources: own, all: sources, places, byChance, spokes }),
+    why: whyInWords({ id: cause.id, own, hearing, speeds, places, byChance, spokes }),
   };
+}
+
+/** One place for each spoke and mode that sounds, at the mean of its torques, most tones first. */
+function placesOf(all: readonly Predicted[]): Predicted[] {
+  const groups = new Map<string, Predicted[]>();
+  for (const one of all) {
+    const key = `${one.spoke} ${one.mode}`;
+    groups.set(key, [...(groups.get(key) ?? []), one]);
+  }
+  const mean = (values: readonly number[]): number =>
+    values.reduce((sum, value) => sum + value, 0) / values.length;
+  return [...groups.values()]
+    .sort((a, b) => b.length - a.length)
+    .map((own) => ({
+      ...own[0],
+      hz: mean(own.map(({ hz }) => hz)),
+      torqueNm: mean(own.map(({ torqueNm }) => torqueNm)),
+    }));
 }
 
 function torqueSaid(givenNm: number | null): BrakeNoiseFinding['brakeTorqueNm'] {

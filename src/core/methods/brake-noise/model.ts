@@ -63,6 +63,8 @@ export function usualEnds(beam: TensionedBeam): BeamEnds {
 export const unmeasuredTensionSpread = 0.1;
 /** Of a pitch that is computed and not heard: ends, section and length unknown together. */
 export const computedPitchSpread = 0.05;
+/** Common to all pitches that were plucked: temperature of the workshop, the rider's weight on the wheel. */
+export const pluckedPitchSpread = 0.003;
 /** Of the mechanics' tension change per newton metre. */
 export const mechanicsSlopeSpread = 0.1;
 

@@ -1,7 +1,8 @@
 /**
- * What is held of each cause before the sound is heard. None of these is measured on a population of bicycles;
- * they are stated so that a person can disagree. Published: squeal near 1 kHz, chatter near 500 Hz, both
- * independent of disc speed (Nakae, Ryu, Sueoka, Nakano, Inoue 2011, J Sound Vib 330:2138-2149).
+ * What is held of each cause before the sound is heard. But where a source is given none of these is measured on a
+ * population of bicycles (ours, no source); they are stated so that a person can disagree. Published: squeal near
+ * 1 kHz, chatter near 500 Hz, both independent of disc speed (Nakae, Ryu, Sueoka, Nakano, Inoue 2011, J Sound Vib
+ * 330:2138-2149). Spreads are standard deviations of a natural logarithm.
  */
 import type { CauseId } from './result.ts';
 
@@ -26,74 +27,76 @@ export const outsideDensity = 0.02;
 
 /** What passes with the wheel's turning: anywhere between these, Hz. */
 export const turningRangeHz = { low: 60, high: 3000 };
+/** Share of it that goes to what is known to pass: spokes, rotor slots; its spread is the wheel's circumference. */
+export const knownPassing = { share: 0.5, spread: 0.012 };
 
-/** Published frequencies with the spread that other brakes may have, in ln f (ours, no source). */
+/** Published frequencies with the spread that other brakes may have. */
 export const brakeUnit = {
   'brake-unit-squeal': { hz: 1000, spread: 0.2 },
   'brake-unit-chatter': { hz: 500, spread: 0.2 },
 } as const;
 
-/** Brake torque of one wheel when the person gives none: median and spread in ln (from 15 N m to 90 N m). */
+/** Brake torque of one wheel when the person gives none: median and spread (from 15 N m to 90 N m). */
 export const usualTorque = { medianNm: 35, spread: 0.45 };
 /** Spread of a torque that the person gave: the mean of a braking is known, the moment is not. */
 export const givenTorqueSpread = 0.3;
 
 /** Spoke pitches when neither wheel nor plucks are known, Hz: even over ln f. */
 export const anySpokeHz = { low: 180, high: 900 };
+/** Slope of ln f with ln torque of spokes of an unknown wheel: 35 N m change the pitch by about a tenth (from memory). */
+export const unknownSpokeSlopes = [0.03, 0.06, 0.1, 0.15, 0.2];
 
-/** Share of a spoke's ringing that goes to its second bending mode (ours, no source). */
+/** Share of a spoke's ringing that goes to its second bending mode. */
 export const secondModeShare = 0.1;
 
-/** Chance that a tone has nothing to do with the cause asked about: the strongest, and any other. */
-export const strayShare = { strongest: 0.05, other: 0.4 };
+/** How many spokes sound together: one, two or three. */
+export const spokesTogether = [0.6, 0.25, 0.15];
 
-/**
- * How much ln f of a source wanders within a recording: median and spread of its logarithm (ours, no source).
- * `held`: what is left when the pitch's slope with torque is taken off.
- */
-export const wander = {
-  brakeUnit: { median: 0.0025, spread: 0.6 },
-  spokesHeld: { median: 0.003, spread: 0.6 },
-  none: { median: 0.011, spread: 1.1 },
-  wheel: { median: 0.1, spread: 1.2 },
-  unknownSpoke: { median: 0.01, spread: 1.0 },
-  /** Torque varies by this share while braking. */
-  torqueShare: 0.3,
-  spokeSpread: 0.7,
-  /** Of a spoke so near to slack that more torque would silence it. */
-  nearSlack: 0.1,
-  /** Less than this the analysis does not see. */
-  floor: 0.0005,
-};
+/** Share of tones that have nothing to do with the howl: few, or in some recordings many. */
+export const strays = [
+  { share: 0.03, weight: 0.75 },
+  { share: 0.35, weight: 0.25 },
+];
 
-/** Slope of ln f against ln torque: error of the torque seen in the speed, and what a stranger may do. */
-export const torqueSlopes = {
-  /** Of the slope itself, as a share. */
-  share: 0.2,
-  floor: 0.004,
-  none: 0.03,
-  wheel: 0.3,
-  /** Spokes of an unknown wheel: 35 N m change the pitch by about a tenth (from memory). */
-  unknownSpoke: { size: 0.1, spread: 0.08 },
-};
+/** A stray sounds where another did before, or elsewhere: weight of elsewhere against one tone heard before. */
+export const strayElsewhere = 1;
 
-/** Share of sources that sound for a good part without the brake. */
-export const soundsWithoutBrake = {
-  least: 0.3,
-  brake: 0.04,
-  wheel: 0.7,
-  none: 0.4,
-};
+/** Scatter of ln f that is not explained: from tone to tone, and from second to second within one; with weights. */
+export interface Scatter {
+  tone: number;
+  piece: number;
+  weight: number;
+}
 
-/**
- * Slope of ln f against ln wheel speed beyond its own uncertainty: a structure's pitch may follow torque, and
- * torque speed; a stranger's may do anything (ours, no source).
- */
-export const slopes = {
-  structureSpread: 0.1,
-  wheelSpread: 0.02,
-  anythingSpread: 1,
-  anythingShare: 0.3,
-  /** Of a structure's slopes, those that something unforeseen has spoilt. */
-  spoiltShare: 0.05,
-};
+/** Of a brake unit, and of a spoke when its pitch's change with torque is taken off. */
+export const structureScatter: readonly Scatter[] = [
+  { tone: 0.001, piece: 0.001, weight: 0.2 },
+  { tone: 0.002, piece: 0.002, weight: 0.35 },
+  { tone: 0.004, piece: 0.004, weight: 0.3 },
+  { tone: 0.008, piece: 0.007, weight: 0.15 },
+];
+/** Of something unknown: from as steady as a brake to a voice; slow more often than quick. */
+export const unknownScatter: readonly Scatter[] = [
+  { tone: 0.002, piece: 0.001, weight: 0.15 },
+  { tone: 0.004, piece: 0.002, weight: 0.15 },
+  { tone: 0.008, piece: 0.004, weight: 0.2 },
+  { tone: 0.02, piece: 0.008, weight: 0.2 },
+  { tone: 0.05, piece: 0.015, weight: 0.2 },
+  { tone: 0.1, piece: 0.05, weight: 0.1 },
+];
+/** Of what turns, when the wheel's speed is taken off: the error of the speed. */
+export const turningScatter: readonly Scatter[] = [
+  { tone: 0.003, piece: 0.004, weight: 0.6 },
+  { tone: 0.006, piece: 0.01, weight: 0.4 },
+];
+/** Of what turns, when speed is not known: speed itself. */
+export const turningUnknownSpeed: readonly Scatter[] = [
+  { tone: 0.1, piece: 0.03, weight: 0.3 },
+  { tone: 0.25, piece: 0.08, weight: 0.4 },
+  { tone: 0.3, piece: 0.2, weight: 0.3 },
+];
+
+/** Chance that a tone of something that needs the brake is taken to sound without it: the edges of a braking. */
+export const unbrakedByMistake = 0.05;
+/** Share of causes that sound while braking only. */
+export const needsBrake = { turning: 0.5, none: 0.6 };

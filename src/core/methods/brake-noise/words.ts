@@ -1,9 +1,11 @@
-/** Explanations and suggestions in words. */
-import type { Wheel } from '../../evidence/index.ts';
+/** Why each cause has its odds, in words. */
+import type { Predicted } from './cause.ts';
+import { cluesOf, type Clues } from './clues.ts';
+import type { Hearing } from './hearing.ts';
 import { groupOf, type SoundingSpoke } from './model.ts';
-import { brakeUnit } from './priors.ts';
-import type { CauseId, Explanation, Suggestion } from './result.ts';
-import type { Source } from './sources.ts';
+import { anySpokeHz, brakeUnit, tonalRangeHz } from './priors.ts';
+import type { CauseId } from './result.ts';
+import type { TrackAgainstSpeed } from './tones.ts';
 
 /** A cause's name for people; the disc's side is named where it is known. */
 export function causeInWords(id: CauseId, spokes: readonly SoundingSpoke[]): string {
@@ -23,152 +25,126 @@ export function causeInWords(id: CauseId, spokes: readonly SoundingSpoke[]): str
   return names[id];
 }
 
-interface Reasons {
+export interface Reasons {
   id: CauseId;
-  /** Sources that would belong to it. */
-  sources: readonly Source[];
-  all: readonly Source[];
-  places: readonly { hz: number; torqueNm: number; spoke: number; mode: 1 | 2 }[];
+  /** Positions in `hearing.heard` of the tones that it would make. */
+  own: readonly number[];
+  hearing: Hearing;
+  /** By tone number less one. */
+  speeds: readonly TrackAgainstSpeed[];
+  /** Where it would put them. */
+  places: readonly Predicted[];
   byChance: number | null;
   spokes: readonly SoundingSpoke[];
 }
 
 export function whyInWords(reasons: Reasons): string {
-  const sentences = [fitInWords(reasons), speedInWords(reasons), chanceInWords(reasons)];
+  const { id, own, hearing, speeds } = reasons;
+  const heard = own.length > 0 ? own : [strongestOf(hearing)];
+  const clues = cluesOf(hearing, heard, speeds);
+  const sentences =
+    id === 'none-of-these'
+      ? [noneInWords(reasons, clues)]
+      : id === 'turning-with-the-wheel'
+        ? [turningInWords(clues)]
+        : [
+            fitInWords(reasons, clues),
+            own.length > 0 ? torqueInWords(id, clues) : '',
+            own.length > 0 && clues.braking === 'also without'
+              ? 'Against it: some of it sounds while nobody brakes.'
+              : '',
+            clues.speed === 'follows'
+              ? 'Against it: the pitch follows the speed of the wheel.'
+              : '',
+            clues.speed === 'stays' ? 'The pitch does not follow the speed of the wheel.' : '',
+            own.length > 0 ? chanceInWords(reasons) : '',
+          ];
   return sentences.filter((sentence) => sentence !== '').join(' ');
 }
 
-function fitInWords({ id, sources, all, places, spokes }: Reasons): string {
-  const heard = all[0].hz.toFixed(0);
-  if (id === 'none-of-these')
-    return 'What is left when nothing above fits: a tone can come from anywhere.';
-  if (id === 'turning-with-the-wheel')
-    return all[0].slope === null
-      ? 'Whether the pitch follows the wheel cannot be told without a ride recording in which speed changes.'
-      : '';
+const strongestOf = ({ heard }: Hearing): number =>
+  heard.reduce((best, one, i) => (one.energy > heard[best].energy ? i : best), 0);
+
+/** `465 Hz`, or `459 to 471 Hz` where the tones differ by more than one percent. */
+function heardInWords({ hz: { low, high, mean } }: Clues): string {
+  if (high / low < 1.01) return `${mean.toFixed(0)} Hz`;
+  return `${low.toFixed(0)} to ${high.toFixed(0)} Hz`;
+}
+
+function fitInWords({ id, own, places, spokes }: Reasons, clues: Clues): string {
+  const heard = heardInWords(clues);
+  const lies = own.length > 1 ? `the tones lie at ${heard}` : `the tone lies at ${heard}`;
   if (id === 'brake-unit-squeal' || id === 'brake-unit-chatter') {
+    const { hz } = brakeUnit[id];
     const name = id === 'brake-unit-squeal' ? 'squeal' : 'chatter';
-    return `Published ${name} lies near ${brakeUnit[id].hz} Hz whatever the disc's speed; the tone is at ${heard} Hz.`;
+    return `Published ${name} lies near ${hz} Hz, whatever speed and braking, and brakes differ; ${lies}.`;
   }
-  const own = spokes.filter((one) => groupOf(one) === id);
+  const count = new Set(spokes.filter((one) => groupOf(one) === id).map(({ spoke }) => spoke)).size;
   if (spokes.length === 0)
-    return `Without plucks or a wheel sheet nothing is known of these spokes but that spokes sound somewhere from 180 to 900 Hz; the tone is at ${heard} Hz.`;
-  if (places.length === 0 || sources.length === 0)
-    return `None of these ${own.length} spokes is near ${heard} Hz at a torque that braking reaches.`;
-  const [{ hz, torqueNm, spoke, mode }] = places;
-  const free = spokes.find((one) => one.spoke === spoke)?.hzAt(0, mode);
-  const rest = free === null || free === undefined ? '' : `, ${free.toFixed(0)} Hz without torque`;
+    return `Without plucks or a wheel sheet nothing is known of these spokes but that spokes sound somewhere from ${anySpokeHz.low} to ${anySpokeHz.high} Hz; ${lies}.`;
+  if (places.length === 0)
+    return count === 1
+      ? `The one spoke of this kind does not reach ${heard} at a torque that braking reaches.`
+      : `None of these ${count} spokes suits ${heard} at a torque that braking reaches.`;
+  const some = places.slice(0, 3);
+  const would = some.map((place) => placeInWords(place, spokes));
+  return `${would.join('; ')}; ${lies}.`;
+}
+
+function placeInWords({ hz, torqueNm, spoke, mode }: Predicted, spokes: readonly SoundingSpoke[]) {
+  const own = spokes.find((one) => one.spoke === spoke);
+  const free = own?.hzAt(0, mode) ?? null;
+  const heard = own !== undefined && own.basis !== 'mechanics';
+  const [say, about] = heard ? [(x: number) => x.toFixed(0), ''] : [toTen, 'about '];
   const which = mode === 2 ? ' in its second mode' : '';
-  return `Spoke ${spoke}${which} would sound at ${hz.toFixed(0)} Hz under ${torqueNm.toFixed(0)} N m${rest}; the tone is at ${sources[0].hz.toFixed(0)} Hz.`;
+  const rest = free === null ? '' : ` (${about}${say(free)} Hz without torque)`;
+  return `Spoke ${spoke}${which} would sound at ${about}${say(hz)} Hz under some ${twoDigits(torqueNm)} N m${rest}`;
 }
 
-function speedInWords({ id, all }: Reasons): string {
-  const { slope } = all[0];
-  if (slope === null) return '';
-  const turns = Math.abs(slope.value - 1) < Math.max(0.1, 2 * slope.standardUncertainty);
-  const stays = Math.abs(slope.value) < Math.max(0.2, 2 * slope.standardUncertainty);
-  if (turns && stays) return 'Speed changed too little to say whether the pitch follows the wheel.';
-  if (id === 'turning-with-the-wheel')
-    return turns
-      ? 'Its pitch follows the speed of the wheel.'
-      : 'Its pitch does not follow the speed of the wheel.';
-  return turns
-    ? 'Against it: the pitch follows the speed of the wheel.'
-    : stays
-      ? 'Its pitch stays while the wheel slows.'
-      : '';
-}
+const twoDigits = (value: number): string => String(Number(value.toPrecision(2)));
+const toTen = (hz: number): string => (Math.round(hz / 10) * 10).toFixed(0);
 
-function chanceInWords({ byChance, sources }: Reasons): string {
-  if (byChance === null || sources.length === 0) return '';
-  const percent = Math.max(1, Math.round(100 * byChance));
-  return `A tone thrown anywhere between 150 and 4000 Hz would fit as well ${percent} times in 100.`;
-}
-
-/** Below this a cause is not worth a change of parts. */
-const worthTrying = 0.15;
-
-/** Changes to try for the likely causes, each with what the next recording would then show. */
-export function suggestionsFor(
-  explanations: readonly Explanation[],
-  wheel: Wheel | null,
-): Suggestion[] {
-  return explanations
-    .filter(({ odds }) => odds >= worthTrying)
-    .flatMap(({ id, tones, predictedHz }) =>
-      changesFor(id, tones.length > 0, predictedHz[0], wheel),
-    );
-}
-
-function changesFor(
-  id: CauseId,
-  heard: boolean,
-  predictedHz: number | undefined,
-  wheel: Wheel | null,
-): Suggestion[] {
-  if (!heard) return [];
-  const raised =
-    predictedHz === undefined ? 'by about 5 %' : `to about ${(predictedHz * 1.05).toFixed(0)} Hz`;
-  const spokeChanges: Suggestion[] = [
-    {
-      for: id,
-      change: 'A tenth more tension in these spokes, if the makers of rim and spokes allow it.',
-      expect: `The tone rises ${raised}; if it stays, it is not these spokes.`,
-    },
-    {
-      for: id,
-      change: 'Damp the crossing: a turn of tape or a sliver of rubber where the spokes touch.',
-      expect: 'The tone weakens or goes while everything else sounds as before.',
-    },
-  ];
-  const lacing: Suggestion = {
-    for: id,
-    change:
-      'A wheel with other lacing or more crossed spokes on the disc side, same brake and rotor.',
-    expect: 'The tone moves to where that wheel’s spokes sound under the same torque.',
+/** What the pitch does as the braking gets harder, beside what this cause would have it do. */
+function torqueInWords(id: CauseId, { torque }: Clues): string {
+  if (torque === 'unknown' || torque === 'unclear') return '';
+  const wanted: Partial<Record<CauseId, Clues['torque']>> = {
+    'spokes-losing-disc-side': 'falls',
+    'spokes-gaining-disc-side': 'rises',
+    'brake-unit-squeal': 'stays',
+    'brake-unit-chatter': 'stays',
   };
-  const brakeChanges: Suggestion[] = [
-    {
-      for: id,
-      change: 'Other pads of the same shape, bedded in as their maker says.',
-      expect: 'The tone changes in strength or goes; the spokes’ pitches stay.',
-    },
-    {
-      for: id,
-      change: 'Another rotor of the size that the maker of the frame or fork allows.',
-      expect: 'The tone moves with the rotor and not with the wheel.',
-    },
-  ];
-  const all: Record<CauseId, Suggestion[]> = {
-    'spokes-losing-disc-side': wheel === null ? spokeChanges : [...spokeChanges, lacing],
-    'spokes-gaining-disc-side': wheel === null ? spokeChanges : [...spokeChanges, lacing],
-    'spokes-other': spokeChanges,
-    'brake-unit-squeal': brakeChanges,
-    'brake-unit-chatter': [
-      {
-        for: id,
-        change:
-          'The same descent with the brake kept cooler: shorter, harder braking where it is safe.',
-        expect: 'Published chatter came only with a hot brake: cool, it stays away.',
-      },
-      ...brakeChanges,
-    ],
-    'turning-with-the-wheel': [
-      {
-        for: id,
-        change:
-          'The other wheel, or another rotor with another number of slots, at the same speeds.',
-        expect: 'The cycles per turn change to the new count.',
-      },
-    ],
-    'none-of-these': [
-      {
-        for: id,
-        change:
-          'Record again with the microphone at another place, and once with the other brake alone.',
-        expect: 'Where the tone is loudest, there it is made.',
-      },
-    ],
-  };
-  return all[id];
+  const seen = {
+    falls: 'the pitch falls as the braking gets harder',
+    rises: 'the pitch rises as the braking gets harder',
+    stays: 'the pitch stays as the braking gets harder',
+  }[torque];
+  if (wanted[id] === undefined) return `${seen[0].toUpperCase()}${seen.slice(1)}.`;
+  return wanted[id] === torque ? `For it: ${seen}.` : `Against it: ${seen}.`;
 }
+
+function turningInWords({ speed }: Clues): string {
+  return {
+    follows: 'The pitch follows the speed of the wheel.',
+    stays: 'Against it: the pitch does not follow the speed of the wheel.',
+    unclear:
+      'Speed changed too little while it sounded to say whether the pitch follows the wheel.',
+    unknown:
+      'Whether the pitch follows the wheel cannot be told without a ride recording in which speed changes while it sounds.',
+  }[speed];
+}
+
+function noneInWords({ own }: Reasons, { braking }: Clues): string {
+  const left = 'What is left when nothing above fits well: a tone can come from anywhere.';
+  return braking === 'also without' && own.length > 0
+    ? `${left} Some of it sounds while nobody brakes.`
+    : left;
+}
+
+function chanceInWords({ byChance }: Reasons): string {
+  if (byChance === null) return '';
+  const { low, high } = tonalRangeHz;
+  const often = byChance < 0.01 ? 'less than once' : timesInWords(Math.round(100 * byChance));
+  return `A tone placed at random between ${low} and ${high} Hz would fit as well ${often} in 100.`;
+}
+
+const timesInWords = (times: number): string => (times === 1 ? 'once' : `${times} times`);
