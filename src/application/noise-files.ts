@@ -63,6 +63,8 @@ export async function noiseOfFiles(
       analyseSound(threads, sources[0], name, { channel, onProgress }),
       sha256OfFile(sources[0]),
     ]);
+    // Before the wheel is computed: what the threads held is then free.
+    await threads.close();
     const sound: NamedSound = { file: name, sha256: hash, analysed };
     const { place, brakeTorqueNm, rotorSlots, treadBlocks } = files;
     return refuseSilence(

@@ -33,6 +33,9 @@ interface Waiting {
 /** A job that shows no sign of life for so long is given up. */
 const silenceLimitMs = 120_000;
 const heapLimitMb = 512;
+const youngMb = 8;
+/** A thread without work gives its memory back after this. */
+const idleMs = 20_000;
 
 export class SoundThreads {
   private readonly slow = [new Thread(), new Thread()];
@@ -107,6 +110,7 @@ class Thread {
   current: Waiting | null = null;
   private worker: Worker | null = null;
   private timer: NodeJS.Timeout | null = null;
+  private idle: NodeJS.Timeout | null = null;
   private done: () => void = () => {};
 
   get busy(): boolean {
@@ -114,6 +118,8 @@ class Thread {
   }
 
   begin(waiting: Waiting, done: () => void): void {
+    if (this.idle) clearTimeout(this.idle);
+    this.idle = null;
     this.current = waiting;
     this.done = done;
     this.worker ??= this.start();
@@ -126,16 +132,19 @@ class Thread {
   }
 
   /** Cuts off what is under way. */
-  async end(error: Error): Promise<void> {
+  async end(error: Error = new Error('ended')): Promise<void> {
     const worker = this.worker;
     this.worker = null;
     this.settle((current) => current.reject(error));
+    if (this.idle) clearTimeout(this.idle);
+    this.idle = null;
     await worker?.terminate();
   }
 
   private start(): Worker {
     const worker = new Worker(new URL('./sound-thread.ts', import.meta.url), {
-      resourceLimits: { maxOldGenerationSizeMb: heapLimitMb },
+      // The young generation holds blocks of samples, which are soon let go: a small one keeps the whole small.
+      resourceLimits: { maxOldGenerationSizeMb: heapLimitMb, maxYoungGenerationSizeMb: youngMb },
     });
     const lost = (error: Error): void => {
       if (worker !== this.worker) return;
@@ -200,6 +209,7 @@ class Thread {
     if (this.timer) clearTimeout(this.timer);
     this.timer = null;
     this.worker?.unref();
+    this.idle ??= setTimeout(() => void this.end(), idleMs).unref();
     const { current } = this;
     this.current = null;
     if (current) how(current);

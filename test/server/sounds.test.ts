@@ -27,7 +27,7 @@ async function served(t: TestContext) {
       method,
       body:
         body === undefined || body instanceof Uint8Array
-          ? (body as BodyInit | undefined)
+          ? (body as RequestInit['body'])
           : JSON.stringify(body),
       headers,
     });
