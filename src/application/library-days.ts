@@ -47,7 +47,7 @@ export function openLibraryDays(location: string, { thread = false } = {}): Libr
   const workbench = thread ? threadWorkbench() : directWorkbench();
   const bench = benchOver({ items: library.benchItems, maker: benchMaker, now, demo: demoBench });
   const days = daysOver({ store, workbench, now, demo: demoDay });
-  const threads = new SoundThreads();
+  const threads = new SoundThreads({ concludeHere: !thread });
   const sounds = soundsOver({
     library,
     references: referencesIn(library, bench),

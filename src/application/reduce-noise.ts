@@ -3,12 +3,12 @@ import type { PluckSound, Recording } from '../core/evidence/index.ts';
 import { estimateBrakeNoise } from '../core/methods/index.ts';
 import { LapbenchError, standardGravityMps2, type Problem } from '../core/units/index.ts';
 import { alignRide, type RidePlace } from './align-ride.ts';
+import type { AnalysedSound } from './analysed-sound.ts';
 import type { NamedText } from './bench-text.ts';
 import type { BrakeNoiseFinding, HeardPluck, PluckFinding } from './contract-sounds.ts';
 import { sha256 } from './edges.ts';
 import { placedInSheet, readWheel } from './read-wheel.ts';
 import { reduceTension } from './reduce-tension.ts';
-import type { AnalysedSound } from './sound-analysis.ts';
 
 /** A sound with the name that a person knows it by, and its hash. */
 export interface NamedSound {

@@ -1,30 +1,15 @@
 /** A whole sound analysed beside this thread: cut in two where it can be begun in the middle, and joined again. */
 import os from 'node:os';
-import type { PluckSound, SoundFormat, SoundLevels, ToneTrack } from '../core/evidence/index.ts';
+import type { PluckSound, SoundFormat } from '../core/evidence/index.ts';
 import { mergeAnalyses, splitSound, type SoundAnalysis } from '../core/signal/index.ts';
 import { LapbenchError, type Problem } from '../core/units/index.ts';
 import { openSound, type SoundBytes } from '../sound/index.ts';
 import { worstClipping } from './channel-clipping.ts';
+import type { AnalysedSound } from './analysed-sound.ts';
 import type { SoundChannel, SoundPicture } from './contract-sounds.ts';
 import { fileBytes } from './sound-file.ts';
 import { requireChannel, type PartAnswer } from './sound-jobs.ts';
 import type { SoundSource, SoundThreads } from './sound-threads.ts';
-
-/** Goes up when analyses come out otherwise: those that are stored are then made afresh. */
-export const soundAnalysisVersion = 'sound 1';
-
-/** Plain data: what is kept of a sound beside its bytes. */
-export interface AnalysedSound {
-  format: SoundFormat;
-  channelUsed: string;
-  levels: SoundLevels;
-  tracks: ToneTrack[];
-  spectrum: { hz: number[]; psdDb: number[] };
-  /** Of a recording of plucks; else null. */
-  plucks: PluckSound[] | null;
-  picture: SoundPicture;
-  warnings: Problem[];
-}
 
 export interface AnalyseOptions {
   channel?: SoundChannel;

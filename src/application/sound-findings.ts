@@ -4,16 +4,11 @@ import type { Library, SoundRecord } from '../library/index.ts';
 import type { BrakeNoiseFinding, NoiseOptions, PluckFinding, PluckOptions } from './contract.ts';
 import { noiseHeadline, plucksHeadline } from './describe-noise.ts';
 import { sha256 } from './edges.ts';
-import {
-  leverTorqueNm,
-  reduceNoise,
-  reducePlucks,
-  type NamedSound,
-  type PluckRecording,
-} from './reduce-noise.ts';
+import { leverTorqueNm, type NamedSound, type PluckRecording } from './reduce-noise.ts';
 import { keyOf, type SoundListening } from './sound-listening.ts';
 import { wholeSoundOptions } from './sound-options.ts';
 import { referenceGone, type SoundReferences } from './sound-references.ts';
+import type { SoundThreads } from './sound-threads.ts';
 
 /** Goes up with the methods: findings of another version are made again. */
 const findingVersion = 'brake-noise 1';
@@ -29,8 +24,16 @@ export class SoundFindings {
   private readonly library: Library;
   private readonly listening: SoundListening;
   private readonly references: SoundReferences;
+  private readonly threads: SoundThreads;
+  private readonly making = new Map<string, Promise<MadeFinding>>();
 
-  constructor(library: Library, listening: SoundListening, references: SoundReferences) {
+  constructor(
+    library: Library,
+    listening: SoundListening,
+    references: SoundReferences,
+    threads: SoundThreads,
+  ) {
+    this.threads = threads;
     this.library = library;
     this.listening = listening;
     this.references = references;
@@ -39,16 +42,25 @@ export class SoundFindings {
   /** The finding of a sound whose analysis is there; stored when it was made anew. */
   async of(sound: SoundRecord, named: NamedSound): Promise<MadeFinding> {
     const parts = sound.kind === 'noise' ? this.noise(sound, named) : this.plucks(sound, named);
-    const key = sha256(JSON.stringify([findingVersion, keyOf(sound), sound.options, parts.mark]));
+    const key = sha256(
+      JSON.stringify([findingVersion, sound.id, keyOf(sound), sound.options, parts.mark]),
+    );
     const known = this.library.sounds.made(sound.id, 'finding');
     if (known?.key === key) return known.data as MadeFinding;
-    const made = await parts.make();
-    this.library.sounds.putMade(
-      sound.id,
-      'finding',
-      { key, data: made },
-      { state: 'ready', headline: made.headline },
-    );
+    // Asked for by two windows it is made once.
+    const making = this.making.get(key) ?? this.make(sound.id, key, parts.make);
+    this.making.set(key, making);
+    return making.finally(() => this.making.delete(key));
+  }
+
+  private async make(
+    id: string,
+    key: string,
+    make: () => Promise<MadeFinding>,
+  ): Promise<MadeFinding> {
+    const made = await make();
+    const standing = { state: 'ready', headline: made.headline } as const;
+    this.library.sounds.putMade(id, 'finding', { key, data: made }, standing);
     return made;
   }
 
@@ -77,7 +89,7 @@ export class SoundFindings {
     const make = async (): Promise<MadeFinding> => {
       try {
         const recording = ride && (await ride.read());
-        const finding = reduceNoise({
+        const finding = await this.threads.conclude({
           sound: named,
           plucks,
           wheel: wheel || null,
@@ -108,9 +120,9 @@ export class SoundFindings {
       problems.push(referenceGone('wheel', 'wheel sheet'));
     const make = async (): Promise<MadeFinding> => {
       try {
-        const finding = reducePlucks(recordingOf(named, options), wheel);
+        const finding = await this.threads.concludePlucks(recordingOf(named, options), wheel);
         const headline = plucksHeadline(finding.heard, finding.brakeTorqueNm);
-        return await Promise.resolve({ finding, problems, headline });
+        return { finding, problems, headline };
       } catch (error) {
         return refused(error, problems);
       }
@@ -150,7 +162,9 @@ function recordingOf(named: NamedSound, options: PluckOptions): PluckRecording {
 }
 
 function refused(error: unknown, problems: readonly Problem[]): MadeFinding {
-  if (!(error instanceof LapbenchError)) throw error;
+  // Stopped, as when the library is closed, says nothing about the sound.
+  if (!(error instanceof LapbenchError) || error.problems[0].code === 'analysis-stopped')
+    throw error;
   const all = [...error.problems, ...problems];
   return { finding: null, problems: all, headline: all[0].message };
 }

@@ -9,22 +9,33 @@ import {
 import { LapbenchError, type Problem } from '../core/units/index.ts';
 import { mixToMono, openSound, writeWav, type Sound, type SoundBytes } from '../sound/index.ts';
 import { clippingMeter, type Clipping } from './channel-clipping.ts';
-import type { SoundChannel, SoundPicture } from './contract-sounds.ts';
+import type { NamedText } from './bench-text.ts';
+import type {
+  BrakeNoiseFinding,
+  PluckFinding,
+  SoundChannel,
+  SoundPicture,
+} from './contract-sounds.ts';
 import type { DemoNoise } from './demo-noise.ts';
+import type { NoiseQuestions, PluckRecording } from './reduce-noise.ts';
 import { pictureOf } from './sound-picture.ts';
 
 /** Longest recording of plucks, and longest cutting to look at or to play: held in memory whole. */
 export const longestPlucksS = 900;
 export const longestPieceS = 60;
 
-export type SoundJob = { channel: SoundChannel } & (
+export type SoundJob =
+  | ({ channel: SoundChannel } & ListeningJob)
+  /** Need no sound: make the finding of sounds that were listened to, and the sounds of the demo. */
+  | { kind: 'conclude'; questions: NoiseQuestions }
+  | { kind: 'conclude-plucks'; recording: PluckRecording; wheel: NamedText | null }
+  | { kind: 'demo' };
+
+type ListeningJob =
   | { kind: 'part'; part: SoundPart | null }
   | { kind: 'plucks' }
   | { kind: 'detail'; fromS: number; toS: number }
-  | { kind: 'piece'; fromS: number; toS: number }
-  /** Needs no sound: makes the one of the demo. */
-  | { kind: 'demo' }
-);
+  | { kind: 'piece'; fromS: number; toS: number };
 
 /** Of a whole sound or of one part of it. */
 export interface PartAnswer {
@@ -41,6 +52,8 @@ export type SoundAnswer =
   | { kind: 'plucks'; plucks: PluckSound[]; whole: PartAnswer }
   | { kind: 'detail'; picture: SoundPicture }
   | { kind: 'piece'; wav: Uint8Array }
+  | { kind: 'conclude'; finding: BrakeNoiseFinding }
+  | { kind: 'conclude-plucks'; finding: PluckFinding }
   | { kind: 'demo'; demo: DemoNoise };
 
 /** Seconds of sound done so far. */
@@ -55,6 +68,12 @@ export async function doSoundJob(
 ): Promise<SoundAnswer> {
   if (job.kind === 'demo')
     return { kind: 'demo', demo: (await import('./demo-noise.ts')).demoNoise() };
+  if (job.kind === 'conclude' || job.kind === 'conclude-plucks') {
+    const { reduceNoise, reducePlucks } = await import('./reduce-noise.ts');
+    return job.kind === 'conclude'
+      ? { kind: job.kind, finding: reduceNoise(job.questions) }
+      : { kind: job.kind, finding: reducePlucks(job.recording, job.wheel) };
+  }
   const sound = await openSound(source, file);
   requireChannel(job.channel, sound, file);
   if (job.kind === 'part') return analysePart(sound, job.channel, job.part, onSeconds);

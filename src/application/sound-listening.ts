@@ -1,14 +1,10 @@
 /** Analyses of stored sounds: one at a time for each, its progress told, its outcome stored. */
 import { LapbenchError, type Problem } from '../core/units/index.ts';
 import type { Library, SoundRecord } from '../library/index.ts';
+import { soundAnalysisVersion, type AnalysedSound } from './analysed-sound.ts';
 import type { SoundChannel, SoundState } from './contract-sounds.ts';
 import { sha256 } from './edges.ts';
-import {
-  analysePlucks,
-  analyseSound,
-  soundAnalysisVersion,
-  type AnalysedSound,
-} from './sound-analysis.ts';
+import { analysePlucks, analyseSound } from './sound-analysis.ts';
 import { wholeSoundOptions } from './sound-options.ts';
 import type { SoundEvent } from './sounds-contract.ts';
 import type { SoundThreads } from './sound-threads.ts';

@@ -5,6 +5,9 @@
 import { Worker } from 'node:worker_threads';
 import { LapbenchError } from '../core/units/index.ts';
 import type { SoundBytes } from '../sound/index.ts';
+import type { NamedText } from './bench-text.ts';
+import type { BrakeNoiseFinding, PluckFinding } from './contract-sounds.ts';
+import type { NoiseQuestions, PluckRecording } from './reduce-noise.ts';
 import type { OnSeconds, SoundAnswer, SoundJob } from './sound-jobs.ts';
 import type { FromSoundThread, ToSoundThread } from './sound-thread.ts';
 
@@ -37,11 +40,19 @@ const youngMb = 8;
 /** A thread without work gives its memory back after this. */
 const idleMs = 20_000;
 
+const noSound: SoundBytes = { sizeBytes: 0, read: () => Promise.resolve(new Uint8Array(0)) };
+
 export class SoundThreads {
   private readonly slow = [new Thread(), new Thread()];
   private readonly quick = [new Thread()];
   private readonly lines = { slow: [] as Waiting[], quick: [] as Waiting[] };
   private closed = false;
+  private readonly concludeHere: boolean;
+
+  /** `concludeHere`: findings are made in the calling thread, as a command does; a server has pages that wait. */
+  constructor({ concludeHere = false } = {}) {
+    this.concludeHere = concludeHere;
+  }
 
   /** Does a job; rejects with `LapbenchError` when the sound is refused or the job is stopped. */
   run<Job extends SoundJob>(
@@ -76,9 +87,22 @@ export class SoundThreads {
   }
 
   /** The sounds of the demo take a second to make. */
-  demo(): Promise<AnswerOf<{ channel: 'mix'; kind: 'demo' }>> {
-    const nothing = { sizeBytes: 0, read: () => Promise.resolve(new Uint8Array(0)) };
-    return this.run({ kind: 'demo', channel: 'mix' }, nothing, 'the demo');
+  demo(): Promise<AnswerOf<{ kind: 'demo' }>> {
+    return this.run({ kind: 'demo' }, noSound, 'the demo');
+  }
+
+  /** The finding of sounds that were listened to; rejects as `reduceNoise` throws. */
+  async conclude(questions: NoiseQuestions): Promise<BrakeNoiseFinding> {
+    if (this.concludeHere) return (await import('./reduce-noise.ts')).reduceNoise(questions);
+    const { file } = questions.sound;
+    return (await this.run({ kind: 'conclude', questions }, noSound, file)).finding;
+  }
+
+  async concludePlucks(recording: PluckRecording, wheel: NamedText | null): Promise<PluckFinding> {
+    if (this.concludeHere)
+      return (await import('./reduce-noise.ts')).reducePlucks(recording, wheel);
+    const job = { kind: 'conclude-plucks', recording, wheel } as const;
+    return (await this.run(job, noSound, recording.file)).finding;
   }
 
   async close(): Promise<void> {

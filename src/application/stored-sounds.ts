@@ -58,7 +58,7 @@ class StoredSounds implements Sounds {
     this.demoSounds = demo;
     this.uploads = new SoundUploads(library.soundFiles, now);
     this.listening = new SoundListening(library, threads, (id, event) => this.emit(id, event));
-    this.findings = new SoundFindings(library, this.listening, references);
+    this.findings = new SoundFindings(library, this.listening, references, threads);
   }
 
   list({ removed = false } = {}): SoundSummary[] {

@@ -18,8 +18,12 @@ import { strokes, toneInNoise, wavOf } from './sound-sample.ts';
 const refusedAs = (code: string) => (error: unknown) =>
   error instanceof LapbenchError && error.problems[0].code === code;
 
-async function opened(t: TestContext, folder = folderOf(t)): Promise<LibraryDays> {
-  const library = await openLibraryDays(path.join(folder, 'test.lapbench'));
+async function opened(
+  t: TestContext,
+  folder = folderOf(t),
+  { thread = false } = {},
+): Promise<LibraryDays> {
+  const library = await openLibraryDays(path.join(folder, 'test.lapbench'), { thread });
   t.after(() => library.close());
   return library;
 }
@@ -258,6 +262,24 @@ test('a piece to play is what was recorded there', async (t) => {
   await assert.rejects(library.sounds.piece(id, 3, 2), refusedAs('usage'));
   await assert.rejects(library.sounds.piece(id, 0, 61), refusedAs('usage'));
   await assert.rejects(library.sounds.piece(id, 100, 101), refusedAs('usage'));
+});
+
+test('as a server has it, findings are made beside the thread that answers, and come out the same', async (t) => {
+  const folder = folderOf(t);
+  const beside = await opened(t, folder, { thread: true });
+  const wheel = beside.bench.create({ kind: 'wheel', title: 'Front', input: wheelSheet });
+  const plucks = await madePlucks(beside, [640, 350], { wheel });
+  const id = await madeNoise(beside, { plucks: [plucks], wheel });
+  // Two windows at once: made once, told to both.
+  const [one, two] = await Promise.all([noiseView(beside, id), noiseView(beside, id)]);
+  assert.deepEqual(one, two);
+  const { finding } = await pluckView(beside, plucks);
+  const here = await opened(t);
+  const wheelHere = here.bench.create({ kind: 'wheel', title: 'Front', input: wheelSheet });
+  const plucksHere = await madePlucks(here, [640, 350], { wheel: wheelHere });
+  const idHere = await madeNoise(here, { plucks: [plucksHere], wheel: wheelHere });
+  assert.deepEqual((await noiseView(here, idHere)).finding, one.finding);
+  assert.deepEqual((await pluckView(here, plucksHere)).finding, finding);
 });
 
 test('a few plucks are heard without being stored', async (t) => {
