@@ -35,3 +35,24 @@ export type { LoadKind, LoadOnRim } from './wheel-load.ts';
 export { joinSpans, traceSpans, traceStrips } from './trace.ts';
 export type { TracedLap, TraceInput, TraceSpan, TraceStrip } from './trace.ts';
 export { clock, decimalsFor, fixed, halfWidth, hours, range, signed, thin } from './numbers.ts';
+export { levelColours, levelSteps } from './level-colours.ts';
+export {
+  frequencyTicks,
+  hzAtPlace,
+  levelRange,
+  momentText,
+  momentTicks,
+  pixelsOf,
+  placeOfHz,
+} from './noise-picture.ts';
+export type { FrequencyAxis, LevelCells } from './noise-picture.ts';
+export {
+  curveWords,
+  hzAtTorque,
+  noiseCurvesFigure,
+  noiseCurvesPlace,
+  spokeAtPlace,
+} from './noise-curves.ts';
+export type { CurveTone, NoiseCurve, NoiseCurvesData } from './noise-curves.ts';
+export { noiseSpectrumFigure } from './noise-spectrum.ts';
+export type { NoiseSpectrumData } from './noise-spectrum.ts';

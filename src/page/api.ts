@@ -179,17 +179,23 @@ const uploadPieceBytes = 4 * 1024 * 1024;
 
 /**
  * Brings a sound file in, piece by piece; `onProgress` hears the share that has arrived, 0 to 1. A piece that does
- * not get through is sent again a few times. What was left unfinished is forgotten by the server after a day.
+ * not get through is sent again a few times. What was left unfinished is forgotten by the server after a day; until
+ * then `from`, an upload that `onBegun` told of, goes on where it was left.
  */
 export async function sendSound(
   file: Blob,
   name: string,
   onProgress: (share: number) => void = () => {},
   signal?: AbortSignal,
+  { from, onBegun }: { from?: string; onBegun?: (upload: SoundUpload) => void } = {},
 ): Promise<SoundUpload> {
   const path = '/api/sounds/uploads';
-  let upload = await ask<SoundUpload>('POST', path, { file: name, bytes: file.size });
+  let upload =
+    from === undefined
+      ? await ask<SoundUpload>('POST', path, { file: name, bytes: file.size })
+      : await ask<SoundUpload>('GET', `${path}/${encodeURIComponent(from)}`);
   const own = `${path}/${encodeURIComponent(upload.upload)}`;
+  onBegun?.(upload);
   let failures = 0;
   while (upload.received < file.size) {
     if (signal?.aborted) {
