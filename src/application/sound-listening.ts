@@ -26,6 +26,7 @@ export class SoundListening {
   private readonly library: Library;
   private readonly threads: SoundThreads;
   private readonly emit: (id: string, event: SoundEvent) => void;
+  private readonly conclude: (id: string) => Promise<unknown>;
   private readonly underWay = new Map<string, UnderWay>();
   private readonly kept = new Map<string, { key: string; heard: Heard }>();
 
@@ -33,7 +34,9 @@ export class SoundListening {
     library: Library,
     threads: SoundThreads,
     emit: (id: string, event: SoundEvent) => void,
+    conclude: (id: string) => Promise<unknown>,
   ) {
+    this.conclude = conclude;
     this.library = library;
     this.threads = threads;
     this.emit = emit;
@@ -118,8 +121,19 @@ export class SoundListening {
       if (!(own.stop.signal.aborted || isStop(error))) heard = { problems: problemsOf(error) };
     }
     if (this.underWay.get(id) !== own) return;
+    if (heard !== null) {
+      this.store(id, own.key, heard);
+      own.progress = { stage: 'Weighing the causes', fraction: 1 };
+      // So that lists have its sentence. What goes wrong here is told to whoever looks at the sound.
+      if ('analysed' in heard) await this.conclude(id).catch(() => undefined);
+      if (this.underWay.get(id) !== own) return;
+    }
     this.underWay.delete(id);
-    if (heard !== null) this.store(id, own.key, heard);
+    if (heard !== null)
+      this.emit(id, {
+        name: 'ready',
+        data: { state: 'analysed' in heard ? 'ready' : 'refused' },
+      });
   }
 
   private store(id: string, key: string, heard: Heard): void {
@@ -136,7 +150,6 @@ export class SoundListening {
       // The disk is full, or somebody else is writing: what was heard is still in memory.
       if (!(error instanceof LapbenchError)) throw error;
     }
-    this.emit(id, { name: 'ready', data: { state: standing.state } });
   }
 
   private stand({ id }: SoundRecord, state: 'stopped', headline: string): void {

@@ -57,7 +57,12 @@ class StoredSounds implements Sounds {
     this.now = now;
     this.demoSounds = demo;
     this.uploads = new SoundUploads(library.soundFiles, now);
-    this.listening = new SoundListening(library, threads, (id, event) => this.emit(id, event));
+    this.listening = new SoundListening(
+      library,
+      threads,
+      (id, event) => this.emit(id, event),
+      (id) => this.view(id),
+    );
     this.findings = new SoundFindings(library, this.listening, references, threads);
   }
 

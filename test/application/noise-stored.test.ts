@@ -61,6 +61,8 @@ test('a sound that came in pieces is analysed, listed, and there after closing a
   const folder = folderOf(t);
   const first = await opened(t, folder);
   const id = await madeNoise(first);
+  // Lists have its sentence before anybody looks at it.
+  assert.match(first.sounds.list()[0].headline, /first comes|Most likely/);
   const view = await noiseView(first, id);
   assert.equal(view.state, 'ready');
   assert.equal(view.title, 'descent');
