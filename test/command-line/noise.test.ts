@@ -1,5 +1,7 @@
 /** `lapbench noise`: the invented howl has a known cause; then what a person may bring by mistake. */
 import assert from 'node:assert/strict';
+import fs from 'node:fs';
+import path from 'node:path';
 import test, { type TestContext } from 'node:test';
 import { demoNoiseFiles, type BrakeNoiseFinding } from '../../src/application/index.ts';
 import { noiseDemo } from '../../src/simulation/index.ts';
@@ -181,6 +183,32 @@ test('how far it has come is told on a terminal only', async (t) => {
   // Two seconds of sound are done within the second in which nothing is shown, or the line is taken away again.
   await main(['noise', 'a.wav'], { ...io, errIsTerminal: true, stopped: async () => {} });
   assert.ok(err === '' || /\r +\r$/.test(err), JSON.stringify(err));
+});
+
+const fixture = (name: string): Uint8Array =>
+  fs.readFileSync(path.join(import.meta.dirname, '../fixtures/sound', name));
+
+test('what phones and cameras make is read, a video’s sound track too; one without is refused', async (t) => {
+  const read = {
+    'mono.m4a': /AAC/,
+    'stereo.mp3': /MP3/,
+    'mono.ogg': /Vorbis/,
+    'mono.flac': /FLAC/,
+    'video.mp4': /MP4/,
+  };
+  const names = [...Object.keys(read), 'mute.mp4', 'adpcm.wav'];
+  const folder = folderFor(t, Object.fromEntries(names.map((name) => [name, fixture(name)])));
+  for (const [name, encoding] of Object.entries(read)) {
+    const finding = findingOf(await lapbench(folder, 'noise', name, '--json'));
+    assert.match(finding.sound.encoding, encoding, name);
+    // 0.3 s were encoded (tools/reference/sound-files.py); units and run-in may add some 50 ms.
+    const { durationS } = finding.sound;
+    assert.ok(durationS > 0.295 && durationS < 0.36, `${name}: ${durationS} s`);
+  }
+  const mute = await lapbench(folder, 'noise', 'mute.mp4');
+  assert.equal(mute.code, 2);
+  assert.match(mute.err, /mute\.mp4.*no sound/);
+  assert.equal((await lapbench(folder, 'noise', 'adpcm.wav')).code, 2);
 });
 
 const tone = wavOf(toneInNoise({ seconds: 4 }));
