@@ -8,5 +8,7 @@ import './styles/runs.css';
 import './styles/bench.css';
 import './styles/bench-entry.css';
 import './styles/bench-wheel.css';
+import './styles/listen.css';
+import './styles/plucks.css';
 
 render(<App />, document.getElementById('page') as HTMLElement);
