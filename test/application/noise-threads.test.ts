@@ -3,6 +3,7 @@ import assert from 'node:assert/strict';
 import fs from 'node:fs';
 import path from 'node:path';
 import test, { type TestContext } from 'node:test';
+import { clippingMeter, worstClipping } from '../../src/application/channel-clipping.ts';
 import { analyseSound } from '../../src/application/sound-analysis.ts';
 import { soundFile } from '../../src/application/sound-file.ts';
 import { SoundThreads } from '../../src/application/sound-threads.ts';
@@ -39,6 +40,40 @@ test('a long sound is cut in two and comes out as one, progress told to the end'
   assert.ok(told.every((fraction) => fraction >= 0 && fraction <= 1));
   const { columns, columnS } = analysed.picture;
   near(columns * columnS, 300, { rel: 0.02, why: 'the picture covers the sound' });
+});
+
+test('each half is looked at where it lies: a tone that comes late is told late', async (t) => {
+  const threads = threadsFor(t);
+  const early = toneInNoise({ seconds: 100, rateHz, hz: 640, amplitude: 0.05 });
+  const late = toneInNoise({ seconds: 200, rateHz, hz: 900, amplitude: 0.05 });
+  const both = new Float32Array(300 * rateHz);
+  both.set(early);
+  both.set(late, 100 * rateHz);
+  const { tracks } = await analyseSound(threads, bytesInMemory(wavOf(both, rateHz)), 'a.wav');
+  assert.deepEqual(
+    tracks.map(({ hz, startS, endS }) => [hz, startS, endS].map(Math.round)),
+    [
+      [640, 0, 100],
+      [900, 100, 300],
+    ],
+  );
+});
+
+test('clipping of a channel: two samples at the limit are a flat top, one is a loud recording', () => {
+  const meter = clippingMeter(1000, 2);
+  const tops = Float32Array.of(0, 1, 0, 1, 1, 1, 0, -1, -1, 0.5);
+  const quiet = new Float32Array(10);
+  meter.push([tops, quiet], 5000, 0, Infinity);
+  meter.push([tops, quiet], 5010, 0, 5013);
+  assert.deepEqual(
+    meter.channels.map(({ clippedSamples, countedSamples }) => [clippedSamples, countedSamples]),
+    [
+      [5, 13],
+      [0, 13],
+    ],
+  );
+  assert.deepEqual(meter.channels[0].atS, [5.004]);
+  assert.equal(worstClipping([meter.channels, meter.channels])?.share, 10 / 26);
 });
 
 test('a file is read by the threads themselves, with the same outcome', async (t) => {

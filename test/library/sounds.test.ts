@@ -58,7 +58,7 @@ test('a file that came in pieces is read from any place, across pieces and to it
   }
 });
 
-test('pieces in another order than one after the other are refused, the same again is not', (t) => {
+test('pieces in another order than one after the other are refused, the same again is not', async (t) => {
   const { soundFiles } = openIn(t, folderOf(t));
   const id = soundFiles.begin('a.wav', 10);
   assert.equal(
@@ -66,9 +66,12 @@ test('pieces in another order than one after the other are refused, the same aga
     'upload-offset',
   );
   soundFiles.add(id, 0, bytesTo(6));
-  assert.equal(soundFiles.add(id, 2, bytesTo(4)).received, 6);
+  // The overlap is passed over, what is new is kept.
+  assert.equal(soundFiles.add(id, 2, bytesTo(10).subarray(2, 6)).received, 6);
+  assert.equal(soundFiles.add(id, 4, bytesTo(10).subarray(4, 8)).received, 8);
+  assert.deepEqual([...(await soundFiles.reader(id).read(0, 10))], [...bytesTo(8)]);
   assert.equal(
-    codeOf(() => soundFiles.add(id, 6, bytesTo(5))),
+    codeOf(() => soundFiles.add(id, 8, bytesTo(5))),
     'upload-offset',
   );
   assert.equal(
