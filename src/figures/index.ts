@@ -18,6 +18,10 @@ export { loadDeflectionFigure } from './load-deflection.ts';
 export type { LoadDeflectionData, LoadedSeries } from './load-deflection.ts';
 export { rimStripFigure, tightOrLoose } from './rim-strip.ts';
 export type { RimStripData, RimStripRun, RimStripSpoke } from './rim-strip.ts';
+export { pluckLevelFigure } from './pluck-levels.ts';
+export type { PluckLevelData, PluckMark } from './pluck-levels.ts';
+export { highOrLow, pluckPitchFigure } from './pluck-pitches.ts';
+export type { PluckedSpoke, PluckPitchData } from './pluck-pitches.ts';
 export { changeWords, spokeChangesFigure } from './spoke-changes.ts';
 export type { SpokeChange, SpokeChangesData } from './spoke-changes.ts';
 export {
