@@ -1,7 +1,7 @@
 /** What a cause is: in every setting that it may have, the density that each of its emitters gives to each tone heard. */
 import type { Heard, Hearing } from './hearing.ts';
 import type { SoundingSpoke } from './model.ts';
-import { givenTorqueSpread, unbrakedByMistake, usualTorque } from './priors.ts';
+import { givenTorqueSpread, usualTorque } from './priors.ts';
 import type { CauseId } from './result.ts';
 
 export interface TorquePrior {
@@ -21,6 +21,8 @@ export interface Predicted {
 export interface Setting {
   /** Logarithm of its share. */
   log: number;
+  /** Whether it sounds while braking only. */
+  needsBrake: boolean;
   /** Log density of each tone by emitter and tone; -Infinity where it would be silent. */
   fits: readonly Float64Array[];
   /** Share of each emitter. */
@@ -63,9 +65,16 @@ export interface CauseInputs {
   counts: readonly number[];
 }
 
-/** Logarithm of the chance that a tone falls into, or out of, the braking. */
-export function logBraked(one: Heard, hearing: Hearing, needs: boolean): number {
-  if (one.unbraked === null || hearing.unbrakedShare === null) return 0;
-  const outside = needs ? unbrakedByMistake : hearing.unbrakedShare;
-  return Math.log(one.unbraked ? outside : 1 - outside);
+/**
+ * Logarithm of the chance that a tone falls into, or out of, the braking; `mistaken`: how often
+ * what needs the brake is taken to sound without it; null for what does not need it.
+ */
+export function logBraked(
+  { unbraked }: Heard,
+  { unbrakedShare }: Hearing,
+  mistaken: number | null,
+): number {
+  if (unbraked === null || unbrakedShare === null) return 0;
+  const outside = mistaken ?? unbrakedShare;
+  return Math.log(unbraked ? outside : 1 - outside);
 }

@@ -17,6 +17,7 @@ import {
   knownPassing,
   needsBrake,
   outsideDensity,
+  spokeScatter,
   structureScatter,
   tonalRangeHz,
   turningRangeHz,
@@ -51,13 +52,11 @@ function centred(hearing: Hearing, { expected, prior, scatters, needs, log }: Ce
     const cells = cellsNear(rests, 2.5 * tone + 0.002);
     return {
       log: log + Math.log(weight),
+      needsBrake: needs,
       shares: cells.map((cell) => prior(cell * stepLnHz) * stepLnHz),
       fits: cells.map((cell) =>
-        Float64Array.from(rests, (rest, i) =>
-          rest === null
-            ? -Infinity
-            : logFit(rest, cell * stepLnHz, tone, piece) +
-              logBraked(hearing.heard[i], hearing, needs),
+        Float64Array.from(rests, (rest) =>
+          rest === null ? -Infinity : logFit(rest, cell * stepLnHz, tone, piece),
         ),
       ),
     };
@@ -155,9 +154,9 @@ function unknownSpokes(id: SpokeCauseId, hearing: Hearing): Cause {
       centred(hearing, {
         expected: ({ lnTorque }) => slope * lnTorque,
         prior,
-        scatters: structureScatter.map(({ tone, piece, weight }) => ({
-          tone: Math.hypot(tone, slope * torqueError.tones),
-          piece: Math.hypot(piece, slope * torqueError.pieces),
+        scatters: spokeScatter.map(({ tone, piece, unsteady, weight }) => ({
+          tone: Math.hypot(tone, slope * torqueError.tones * Math.max(0.5, unsteady)),
+          piece: Math.hypot(piece, slope * torqueError.pieces * unsteady),
           weight,
         })),
         needs: true,
@@ -216,6 +215,6 @@ export function strayFits(hearing: Hearing): Float64Array {
       // The density of the whole is that of the mean times that of the pieces about it.
       density += (weight * within * place) / own;
     }
-    return scale + Math.log(density) + logBraked(one, hearing, false);
+    return scale + Math.log(density) + logBraked(one, hearing, null);
   });
 }

@@ -3,6 +3,7 @@ import type { SoundFormat, SoundLevels, ToneTrack, Wheel } from '../../evidence/
 import { followSpeed, type WheelSpeed } from '../../signal/index.ts';
 import { LapbenchError, type Problem } from '../../units/index.ts';
 import { brakingOf } from './braking.ts';
+import { callsAmong } from './calls.ts';
 import { torquePrior, type Predicted } from './cause.ts';
 import { causesOf } from './causes.ts';
 import { hearingOf, type Hearing } from './hearing.ts';
@@ -60,8 +61,9 @@ export function estimateBrakeNoise(evidence: BrakeNoiseEvidence): BrakeNoiseFind
   );
   const { plucks, pitches, warnings } = assignPlucks(evidence.sessions, wheel);
   const spokes = soundingSpokes({ wheel, tensions: evidence.tensions, plucks: pitches });
+  const calls = callsAmong(tones);
   const hearing = hearingOf(
-    tones,
+    tones.filter(({ tone }) => !calls.has(tone)),
     evidence.wheelSpeed,
     evidence.wheelSpeed && brakingOf(evidence.wheelSpeed),
     sound.durationS,
@@ -69,7 +71,7 @@ export function estimateBrakeNoise(evidence: BrakeNoiseEvidence): BrakeNoiseFind
   const explanations =
     hearing.heard.length === 0
       ? []
-      : explained(hearing, speeds, spokes, evidence, pitches.length > 0);
+      : explained({ hearing, speeds, spokes, calls }, evidence, pitches.length > 0);
   return {
     schema: 'lapbench/brake-noise@1',
     sound,
@@ -123,14 +125,20 @@ const spokeCounts = ({ spokes }: Wheel): { name: string; count: number }[] => [
   { name: 'spokes of the right side passing', count: spokes.right.count },
 ];
 
+interface Heard {
+  hearing: Hearing;
+  speeds: readonly TrackAgainstSpeed[];
+  spokes: readonly SoundingSpoke[];
+  calls: ReadonlySet<number>;
+}
+
 function explained(
-  hearing: Hearing,
-  speeds: readonly TrackAgainstSpeed[],
-  spokes: SoundingSpoke[],
+  heard: Heard,
   { brakeTorqueNm, passing, wheel }: BrakeNoiseEvidence,
   plucked: boolean,
 ): Explanation[] {
   const counts = [...passing, ...(wheel === null ? [] : spokeCounts(wheel))];
+  const { hearing, spokes } = heard;
   const causes = causesOf({
     hearing,
     spokes,
@@ -138,14 +146,12 @@ function explained(
     commonSpread: plucked ? pluckedPitchSpread : computedPitchSpread,
     counts: [...new Set(counts.map(({ count }) => count))],
   });
-  return oddsOf(causes, hearing).map((one) => explanationOf(one, hearing, speeds, spokes));
+  return oddsOf(causes, hearing).map((one) => explanationOf(one, heard));
 }
 
 function explanationOf(
   { cause, odds, belongs, predicted, byChance }: CauseOdds,
-  hearing: Hearing,
-  speeds: readonly TrackAgainstSpeed[],
-  spokes: readonly SoundingSpoke[],
+  { hearing, speeds, spokes, calls }: Heard,
 ): Explanation {
   const own = hearing.heard.map((_, i) => i).filter((i) => belongs[i] > 0.5);
   const places = placesOf(own.flatMap((i) => predicted[i] ?? []));
@@ -157,7 +163,7 @@ function explanationOf(
     atTorqueNm: places.map(({ torqueNm }) => torqueNm),
     tones: own.map((i) => hearing.heard[i].tone.tone).sort((a, b) => a - b),
     byChance,
-    why: whyInWords({ id: cause.id, own, hearing, speeds, places, byChance, spokes }),
+    why: whyInWords({ id: cause.id, own, hearing, speeds, places, byChance, spokes, calls }),
   };
 }
 

@@ -30,6 +30,8 @@ export interface Heard {
 
 export interface Hearing {
   heard: Heard[];
+  /** Position of the tone that stands out longest and most, with those near its pitch: the howl. */
+  prominent: number;
   /** Share of the recording without braking; null when braking is not known. */
   unbrakedShare: number | null;
   /** Spread of ln torque that `lnTorque` does not know: from tone to tone, and from piece to piece. */
@@ -84,12 +86,29 @@ export function hearingOf(
       group: groups[i],
     };
   });
+  const judged = heard.filter(({ pieces }) => pieces.length > 0);
   return {
-    heard: heard.filter(({ pieces }) => pieces.length > 0),
+    heard: judged,
+    prominent: prominentOf(judged),
     unbrakedShare: braking && unbrakedShareOf(braking, durationS),
     torqueError: braking === null ? errorWithout : errorWithSpeed,
     speedKnown: cut.flat().some(({ lnWheel }) => lnWheel !== null),
   };
+}
+
+/** Tones this near in ln f stand out together. */
+const nearPitch = 0.03;
+
+function prominentOf(heard: readonly Heard[]): number {
+  const own = heard.map(({ tone, durationS }) => 10 ** (tone.toneToNoiseDb / 10) * durationS);
+  const all = heard.map(({ tone }, i) =>
+    heard.reduce(
+      (sum, other, j) =>
+        sum + (Math.abs(Math.log(other.tone.hz / tone.hz)) < nearPitch ? own[j] : 0),
+      own[i],
+    ),
+  );
+  return all.indexOf(Math.max(...all));
 }
 
 /** Best guess of ln torque when what the speed shows of it is uncertain. */

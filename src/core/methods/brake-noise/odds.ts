@@ -5,10 +5,17 @@
  * credit for one of them lying near a tone. Tones that follow from one spoke at one torque count together, not
  * as so many independent witnesses, and of tones that sound at once one emitter makes one at most.
  */
-import type { Cause, Predicted, Setting } from './cause.ts';
+import { logBraked, type Cause, type Predicted, type Setting } from './cause.ts';
 import { strayFits } from './causes.ts';
 import type { Hearing } from './hearing.ts';
-import { priorOdds, spokesTogether, strays, tonalRangeHz } from './priors.ts';
+import {
+  priorOdds,
+  prominentStrays,
+  spokesTogether,
+  strays,
+  tonalRangeHz,
+  unbrakedByMistake,
+} from './priors.ts';
 
 export interface CauseOdds {
   cause: Cause;
@@ -22,27 +29,29 @@ export interface CauseOdds {
 
 /** Posterior odds of all causes, most likely first; at least one tone must have been heard. */
 export function oddsOf(causes: readonly Cause[], hearing: Hearing): CauseOdds[] {
-  const fields = strays.map(({ share, weight }) => strayField(hearing, share, weight));
+  const fields = fieldsOf(hearing);
   const weighed = causes.map((cause) => {
     const ways = waysOf(cause, fields);
     return { cause, ways, log: logSum(ways.map((way) => way.log)) + Math.log(priorOdds[cause.id]) };
   });
   const all = logSum(weighed.map(({ log }) => log));
-  const strongest = hearing.heard.reduce((best, one) => (one.energy > best.energy ? one : best));
+  const howl = hearing.heard[hearing.prominent].tone;
   return weighed
     .map(({ cause, ways, log }) => ({
       cause,
       odds: Math.exp(log - all),
       ...ownTones(ways, hearing),
-      byChance: chanceOf(cause, Math.log(strongest.tone.hz)),
+      byChance: chanceOf(cause, Math.log(howl.hz)),
     }))
     .sort((a, b) => b.odds - a.odds);
 }
 
-/** Tones as strays, when that share of tones is. */
+/** Tones as strays, when that share of tones is, and how they fall into the brakings. */
 interface StrayField {
   log: number;
-  /** (1 − share)/share over the stray's density, as logarithms: added to a fit it gives belonging against straying. */
+  /** For causes that sound while braking only, or for the others. */
+  needsBrake: boolean;
+  /** To be added to a fit to give belonging against straying, all as logarithms. */
   against: Float64Array;
   /** Sum of the logarithms of all tones straying. */
   allStray: number;
@@ -50,16 +59,29 @@ interface StrayField {
   groups: number[][];
 }
 
-function strayField(hearing: Hearing, share: number, weight: number): StrayField {
+function fieldsOf(hearing: Hearing): StrayField[] {
+  const { heard, prominent, unbrakedShare } = hearing;
   const fits = strayFits(hearing);
   const groups = new Map<number, number[]>();
-  hearing.heard.forEach(({ group }, i) => groups.set(group, [...(groups.get(group) ?? []), i]));
-  return {
-    log: Math.log(weight),
-    against: fits.map((fit) => Math.log((1 - share) / share) - fit),
-    allStray: fits.reduce((sum, fit) => sum + fit + Math.log(share), 0),
-    groups: [...groups.values()],
+  heard.forEach(({ group }, i) => groups.set(group, [...(groups.get(group) ?? []), i]));
+  const field = (share: number, log: number, mistaken: number | null): StrayField => {
+    const shares = heard.map((_, i) => (i === prominent ? prominentStrays : share));
+    return {
+      log,
+      needsBrake: mistaken !== null,
+      against: fits.map(
+        (fit, i) =>
+          Math.log((1 - shares[i]) / shares[i]) + logBraked(heard[i], hearing, mistaken) - fit,
+      ),
+      allStray: fits.reduce((sum, fit, i) => sum + fit + Math.log(shares[i]), 0),
+      groups: [...groups.values()],
+    };
   };
+  const mistakes = unbrakedShare === null ? [{ share: 0, weight: 1 }] : unbrakedByMistake;
+  return strays.flatMap(({ share, weight }) => [
+    field(share, Math.log(weight), null),
+    ...mistakes.map((one) => field(share, Math.log(weight * one.weight), one.share)),
+  ]);
 }
 
 /** One way in which a cause may have made the sound: a setting, some of its emitters, a share of strays. */
@@ -80,7 +102,7 @@ function waysOf(cause: Cause, fields: readonly StrayField[]): Way[] {
   const alone = cause.most === 1 ? 1 : spokesTogether[0];
   const singles: Way[] = [];
   for (const setting of cause.settings)
-    for (const field of fields)
+    for (const field of fields.filter(({ needsBrake }) => needsBrake === setting.needsBrake))
       for (let s = 0; s < setting.fits.length; s++) {
         const log = setting.log + Math.log(alone * setting.shares[s]);
         singles.push(wayOf(setting, [s], field, log));

@@ -57,6 +57,8 @@ export const strays = [
   { share: 0.03, weight: 0.75 },
   { share: 0.35, weight: 0.25 },
 ];
+/** Share for the most prominent tone: it is the howl. */
+export const prominentStrays = 0.05;
 
 /** A stray sounds where another did before, or elsewhere: weight of elsewhere against one tone heard before. */
 export const strayElsewhere = 1;
@@ -68,21 +70,35 @@ export interface Scatter {
   weight: number;
 }
 
-/** Of a brake unit, and of a spoke when its pitch's change with torque is taken off. */
+/** Of a brake unit. */
 export const structureScatter: readonly Scatter[] = [
-  { tone: 0.001, piece: 0.001, weight: 0.2 },
-  { tone: 0.002, piece: 0.002, weight: 0.35 },
-  { tone: 0.004, piece: 0.004, weight: 0.3 },
-  { tone: 0.008, piece: 0.007, weight: 0.15 },
+  { tone: 0.0005, piece: 0.0003, weight: 0.1 },
+  { tone: 0.001, piece: 0.0006, weight: 0.15 },
+  { tone: 0.002, piece: 0.0012, weight: 0.3 },
+  { tone: 0.004, piece: 0.0025, weight: 0.3 },
+  { tone: 0.008, piece: 0.005, weight: 0.15 },
+];
+/** Of a spoke when its pitch's change with the torque that speed shows is taken off: torque changes within a second. */
+export const spokeScatter: readonly (Scatter & {
+  /** Torque that speed does not show, as a share of what is usual: some hands are steady. */
+  unsteady: number;
+})[] = [
+  { tone: 0.0007, piece: 0.0007, unsteady: 0.2, weight: 0.15 },
+  { tone: 0.0015, piece: 0.001, unsteady: 0.5, weight: 0.2 },
+  { tone: 0.002, piece: 0.002, unsteady: 1, weight: 0.3 },
+  { tone: 0.004, piece: 0.004, unsteady: 1, weight: 0.22 },
+  { tone: 0.008, piece: 0.007, unsteady: 1.3, weight: 0.13 },
 ];
 /** Of something unknown: from as steady as a brake to a voice; slow more often than quick. */
 export const unknownScatter: readonly Scatter[] = [
-  { tone: 0.002, piece: 0.001, weight: 0.15 },
+  { tone: 0.0005, piece: 0.0003, weight: 0.05 },
+  { tone: 0.001, piece: 0.0006, weight: 0.05 },
+  { tone: 0.002, piece: 0.001, weight: 0.1 },
   { tone: 0.004, piece: 0.002, weight: 0.15 },
   { tone: 0.008, piece: 0.004, weight: 0.2 },
   { tone: 0.02, piece: 0.008, weight: 0.2 },
   { tone: 0.05, piece: 0.015, weight: 0.2 },
-  { tone: 0.1, piece: 0.05, weight: 0.1 },
+  { tone: 0.1, piece: 0.05, weight: 0.05 },
 ];
 /** Of what turns, when the wheel's speed is taken off: the error of the speed. */
 export const turningScatter: readonly Scatter[] = [
@@ -96,7 +112,13 @@ export const turningUnknownSpeed: readonly Scatter[] = [
   { tone: 0.3, piece: 0.2, weight: 0.3 },
 ];
 
-/** Chance that a tone of something that needs the brake is taken to sound without it: the edges of a braking. */
-export const unbrakedByMistake = 0.05;
+/**
+ * How often a tone of something that needs the brake is taken to sound without it: seldom, or, where the road's slope
+ * hides soft brakings, in a quarter.
+ */
+export const unbrakedByMistake = [
+  { share: 0.03, weight: 0.8 },
+  { share: 0.25, weight: 0.2 },
+];
 /** Share of causes that sound while braking only. */
 export const needsBrake = { turning: 0.5, none: 0.6 };

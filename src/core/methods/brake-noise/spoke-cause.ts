@@ -1,6 +1,5 @@
 /** Spokes of a known wheel, or plucked ones, as a cause: every spoke's pitch at the torque of every moment heard. */
 import {
-  logBraked,
   normal,
   type Cause,
   type CauseInputs,
@@ -10,7 +9,7 @@ import {
 } from './cause.ts';
 import { logFit, residualOf } from './fit.ts';
 import type { SoundingSpoke } from './model.ts';
-import { secondModeShare, structureScatter } from './priors.ts';
+import { secondModeShare, spokeScatter } from './priors.ts';
 
 /** Mean torques tried, in spreads of what is held of it. */
 const torqueSteps = Array.from({ length: 13 }, (_, i) => (i - 6) * 0.4);
@@ -89,7 +88,6 @@ function settingsAt(
   const rests = states.map(({ lnHzAt }) =>
     heard.map(({ pieces }) => residualOf(pieces, ({ lnTorque }) => lnHzAt(lnMean + lnTorque))),
   );
-  const braked = heard.map((one) => logBraked(one, hearing, true));
   const slopes = states.map(({ lnHzAt }) => {
     const [a, b] = [lnHzAt(lnMean - 0.05), lnHzAt(lnMean + 0.05)];
     return a === null || b === null ? null : (b - a) / 0.1;
@@ -103,9 +101,10 @@ function settingsAt(
       ? null
       : { hz: Math.exp(lnHz), torqueNm: Math.exp(lnTorque), spoke: spoke.spoke, mode };
   };
-  return structureScatter.flatMap((scatter) =>
+  return spokeScatter.flatMap((scatter) =>
     shifts.map((z): Setting => ({
       log: log - 0.5 * z * z + Math.log(scatter.weight),
+      needsBrake: true,
       shares,
       predicted,
       fits: rests.map((own, s) => {
@@ -115,10 +114,15 @@ function settingsAt(
         const between =
           Math.hypot(slope * torqueStep, (errors[s] * shiftReach) / steps) / Math.sqrt(12);
         const change = states[s].spoke.slopeSpread * Math.abs(slope);
-        const tone = Math.hypot(scatter.tone, slope * torqueError.tones, between, change * 0.3);
-        const piece = Math.hypot(scatter.piece, slope * torqueError.pieces);
-        return Float64Array.from(own, (rest, i) =>
-          rest === null ? -Infinity : logFit(rest, z * errors[s], tone, piece) + braked[i],
+        const tone = Math.hypot(
+          scatter.tone,
+          slope * torqueError.tones * Math.max(0.5, scatter.unsteady),
+          between,
+          change * 0.3,
+        );
+        const piece = Math.hypot(scatter.piece, slope * torqueError.pieces * scatter.unsteady);
+        return Float64Array.from(own, (rest) =>
+          rest === null ? -Infinity : logFit(rest, z * errors[s], tone, piece),
         );
       }),
     })),

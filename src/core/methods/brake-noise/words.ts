@@ -36,11 +36,13 @@ export interface Reasons {
   places: readonly Predicted[];
   byChance: number | null;
   spokes: readonly SoundingSpoke[];
+  /** Tones that glide together like a voice. */
+  calls: ReadonlySet<number>;
 }
 
 export function whyInWords(reasons: Reasons): string {
   const { id, own, hearing, speeds } = reasons;
-  const heard = own.length > 0 ? own : [strongestOf(hearing)];
+  const heard = own.length > 0 ? own : [hearing.prominent];
   const clues = cluesOf(hearing, heard, speeds);
   const sentences =
     id === 'none-of-these'
@@ -61,9 +63,6 @@ export function whyInWords(reasons: Reasons): string {
           ];
   return sentences.filter((sentence) => sentence !== '').join(' ');
 }
-
-const strongestOf = ({ heard }: Hearing): number =>
-  heard.reduce((best, one, i) => (one.energy > heard[best].energy ? i : best), 0);
 
 /** `465 Hz`, or `459 to 471 Hz` where the tones differ by more than one percent. */
 function heardInWords({ hz: { low, high, mean } }: Clues): string {
@@ -133,11 +132,16 @@ function turningInWords({ speed }: Clues): string {
   }[speed];
 }
 
-function noneInWords({ own }: Reasons, { braking }: Clues): string {
+function noneInWords({ own, calls }: Reasons, { braking }: Clues): string {
   const left = 'What is left when nothing above fits well: a tone can come from anywhere.';
-  return braking === 'also without' && own.length > 0
-    ? `${left} Some of it sounds while nobody brakes.`
-    : left;
+  const without =
+    braking === 'also without' && own.length > 0 ? ' Some of it sounds while nobody brakes.' : '';
+  const numbers = [...calls].sort((a, b) => a - b);
+  const voice =
+    numbers.length === 0
+      ? ''
+      : ` Tones ${numbers.slice(0, -1).join(', ')} and ${numbers.at(-1)} glide together like a voice or a horn and are not weighed.`;
+  return left + without + voice;
 }
 
 function chanceInWords({ byChance }: Reasons): string {
