@@ -9,10 +9,26 @@ import type { Bench } from './harness.ts';
 let bench: Bench;
 let demo = '';
 let waiting = '';
+let howl = '';
+
+/** The invented howl of the demo, once it was listened to. */
+async function demoSound(): Promise<string> {
+  await fetch(`${bench.url}api/demo`);
+  for (;;) {
+    const { sounds } = (await (await fetch(`${bench.url}api/sounds`)).json()) as {
+      sounds: { id: string; kind: string; state: string }[];
+    };
+    const found = sounds.find(({ kind, state }) => kind === 'noise' && state === 'ready');
+    if (found) return found.id;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+}
+
 test.before(async () => {
   bench = await openBench();
   demo = await bench.demoId();
   waiting = await bench.makeDay('Runs wait for a setup', 2);
+  howl = await demoSound();
 });
 test.after(async () => {
   await bench?.close();
@@ -25,6 +41,8 @@ const screens: { name: string; hash: () => string; ready: string }[] = [
   { name: 'setups', hash: () => `#/day/${demo}/setups`, ready: '.setups' },
   { name: 'checks', hash: () => `#/day/${demo}/checks`, ready: '.checks' },
   { name: 'a day without a finding', hash: () => `#/day/${waiting}/runs`, ready: '.run-waiting' },
+  { name: 'sounds', hash: () => '#/listen', ready: '.day-list' },
+  { name: 'a howl', hash: () => `#/listen/${howl}`, ready: '.curves .figure-drawing' },
 ];
 const sizes = [
   { width: 1440, height: 900 },
@@ -81,7 +99,7 @@ test('everything to press is at least 48 pixels high on a phone', async () => {
     const small =
       (await page.evaluate(`[...document.querySelectorAll('button, a, select, summary, input')]
       .filter((e) => e.offsetParent !== null && !e.closest('.unseen, .skip') && !e.classList.contains('skip'))
-      .map((e) => e.type === 'radio' ? e.closest('label') : e)
+      .map((e) => e.type === 'radio' || e.type === 'checkbox' ? e.closest('label') : e)
       .filter((e) => e.getBoundingClientRect().height < 47.5)
       .map((e) => e.outerHTML.slice(0, 120))`)) as string[];
     assert.deepEqual(small, []);

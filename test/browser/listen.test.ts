@@ -103,7 +103,7 @@ test('a tone chosen in the list is marked in the picture, and one chosen in the 
   const place = (await page.evaluate(`(() => {
     const flag = document.querySelector('.tone-flag').getBoundingClientRect();
     const hold = document.querySelector('.picture-hold').getBoundingClientRect();
-    return { x: flag.left - hold.left - 22, y: flag.top - hold.top + 36 };
+    return { x: flag.left - hold.left + 14, y: flag.top - hold.top + 44 };
   })()`)) as { x: number; y: number };
   await page.locator('.tone').first().click();
   await flag.waitFor({ state: 'detached' });
@@ -274,6 +274,45 @@ test('an answer that comes late does not undo what is shown', async () => {
   await (await late).finished();
   await page.evaluate('new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(r)))');
   assert.equal(await page.getByRole('heading', { name: 'Mine', level: 1 }).count(), 1);
+  await page.close();
+});
+
+test('in the invented howl a spoke pointed at is named, a tone of a cause is marked, and the picture is saved', async () => {
+  const page = await openAt(bench, '#/listen');
+  await fetch(`${bench.url}api/demo`);
+  await until(
+    page,
+    `fetch('/api/sounds').then((r) => r.json()).then(({ sounds }) => sounds.some((s) => /^Howling/.test(s.title) && s.state === 'ready'))`,
+  );
+  await page.reload();
+  await page.getByRole('link', { name: /^Howling descent/ }).click();
+  const drawing = page.getByRole('img', { name: /^Spoke frequencies against brake torque/ });
+  await drawing.waitFor();
+  await page.getByRole('heading', { name: /spokes that lose tension/ }).waitFor();
+  const spoke = page.getByLabel('Spoke', { exact: true });
+  await spoke.selectOption('9');
+  await page
+    .getByText(/^Spoke 9 \((left|right)\).* tension: \d+\sHz free, \d+\sHz at \d+/)
+    .waitFor();
+  // Down across the drawing until the pointer meets a curve.
+  await spoke.selectOption('');
+  await drawing.scrollIntoViewIfNeeded();
+  const box = (await drawing.boundingBox())!;
+  for (let y = 40; y < box.height - 60; y += 6) {
+    await page.mouse.move(box.x + box.width / 2, box.y + y);
+    if ((await spoke.inputValue()) !== '') break;
+  }
+  assert.notEqual(await spoke.inputValue(), '');
+  const saved = page.waitForEvent('download');
+  await page.getByRole('button', { name: 'Save the picture (SVG)' }).click();
+  assert.match((await saved).suggestedFilename(), /^Howling descent.*\.svg$/);
+  await page
+    .getByRole('group', { name: /^Tones that speak of: spokes that lose/ })
+    .getByRole('button')
+    .first()
+    .click();
+  await page.locator('.tone-flag').waitFor();
+  assert.equal(await page.locator('.tone[aria-pressed="true"]').count(), 1);
   await page.close();
 });
 

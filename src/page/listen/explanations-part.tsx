@@ -50,6 +50,8 @@ export function ExplanationsPart({
 
 /** Below this a cause's reason is folded away, so that what counts is seen at a glance. */
 const unlikely = 0.03;
+/** The strongest are enough to look at. */
+const mostTones = 6;
 
 function Reason({
   one,
@@ -69,7 +71,7 @@ function Reason({
       {one.tones.length > 0 && (
         <div class="cause-tones" role="group" aria-label={`Tones that speak of: ${one.cause}`}>
           <span aria-hidden="true">{one.tones.length === 1 ? 'Tone' : 'Tones'}</span>
-          {one.tones.map((tone) => (
+          {one.tones.slice(0, mostTones).map((tone) => (
             <button
               key={tone}
               type="button"
@@ -81,6 +83,9 @@ function Reason({
               {tone}
             </button>
           ))}
+          {one.tones.length > mostTones && (
+            <span class="unit">and {one.tones.length - mostTones} more</span>
+          )}
         </div>
       )}
     </div>

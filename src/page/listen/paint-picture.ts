@@ -90,7 +90,8 @@ function pathOf(tone: Tone, what: Painted): Path2D {
     const ends = i === 0 || i === timeS.length - 1;
     // Less than a pixel further on nothing is to be seen.
     if (!ends && Math.abs(x - lastX) < 1) continue;
-    if (i === 0) path.moveTo(x, yOf(what, hz[i]));
+    // A tone of seconds in an hour is a dot, not nothing.
+    if (i === 0) path.moveTo(Math.min(x, xOf(what, timeS[timeS.length - 1]) - 3), yOf(what, hz[i]));
     else path.lineTo(x, yOf(what, hz[i]));
     lastX = x;
   }
@@ -122,7 +123,10 @@ function tracks(ctx: CanvasRenderingContext2D, what: Painted): void {
   }
 }
 
-/** Numbers stand before their track, or at the edge when it began earlier; one that has no room is left out. */
+/** More numbers would hide what they name. */
+const mostNumbers = 12;
+
+/** Numbers stand over the beginning of their track, those of the strongest tones; one without room is left out. */
 function numbers(ctx: CanvasRenderingContext2D, what: Painted): void {
   ctx.font = '600 14px system-ui, sans-serif';
   ctx.textAlign = 'center';
@@ -134,11 +138,12 @@ function numbers(ctx: CanvasRenderingContext2D, what: Painted): void {
     (a, b) => Number(b.tone === what.selected) - Number(a.tone === what.selected),
   );
   for (const tone of order) {
+    if (taken.length >= mostNumbers) break;
     if (!inView(tone, what)) continue;
     const { x, y } = flagPlace(tone, what);
     const text = String(tone.tone);
     const half = text.length * 4.4 + 6;
-    if (taken.some((one) => Math.abs(one.x - x) < one.half + half && Math.abs(one.y - y) < 20))
+    if (taken.some((one) => Math.abs(one.x - x) < one.half + half + 4 && Math.abs(one.y - y) < 24))
       continue;
     taken.push({ x, y, half });
     const own = tone.tone === what.selected;
@@ -154,15 +159,15 @@ function numbers(ctx: CanvasRenderingContext2D, what: Painted): void {
   }
 }
 
-/** Middle of a tone's number. */
+/** Middle of a tone's number: over where its track begins in view. */
 export function flagPlace(tone: Tone, what: Pick<Painted, 'width' | 'height' | 'view' | 'drawn'>) {
   const { timeS, hz } = tone.track;
   const at = timeS.findIndex((t) => t >= what.view.fromS);
   const first = at < 0 ? timeS.length - 1 : at;
-  const x = xOf(what, Math.max(what.view.fromS, timeS[first] ?? tone.from)) - 16;
-  const y = yOf(what, hz[first] ?? tone.hz);
+  const x = xOf(what, Math.max(what.view.fromS, timeS[first] ?? tone.from));
+  const y = yOf(what, hz[first] ?? tone.hz) - 17;
   return {
-    x: Math.min(what.width - 18, Math.max(margins.left + 16, x)),
+    x: Math.min(what.width - 18, Math.max(margins.left + 14, x)),
     y: Math.min(what.height - margins.bottom - 12, Math.max(margins.top + 12, y)),
   };
 }

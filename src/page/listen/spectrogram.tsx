@@ -135,10 +135,8 @@ function Drawn({
   );
   useViewMoves(holder, { width, durationS, view, setView, press, hover: setHover });
 
-  const about = () =>
-    markS !== null && markS >= view.fromS && markS <= view.toS
-      ? markS
-      : (view.fromS + view.toS) / 2;
+  const markSeen = markS !== null && markS >= view.fromS && markS <= view.toS ? markS : null;
+  const about = () => markSeen ?? (view.fromS + view.toS) / 2;
   const moves = {
     closer: () => setView(zoomed(view, 2, about(), durationS)),
     wider: () => setView(zoomed(view, 0.5, about(), durationS)),
@@ -146,7 +144,7 @@ function Drawn({
     later: () => setView(moved(view, 0.5, durationS)),
     whole: () => setView(inside({ fromS: 0, toS: durationS }, durationS)),
   };
-  const piece = pieceOf(markS ?? view.fromS, durationS);
+  const piece = pieceOf(markSeen ?? view.fromS, durationS);
   const playOrStop = () => (player.on ? player.stop() : player.play(...piece));
   const key = (event: KeyboardEvent) => {
     const acts: Record<string, () => void> = {
@@ -198,8 +196,8 @@ function Drawn({
             class="tone-flag"
             aria-hidden="true"
             style={{
-              left: `${Math.min(flag.x + 22, width - 150)}px`,
-              top: `${Math.max(margins.top, flag.y - 36)}px`,
+              left: `${Math.min(flag.x - 14, width - 150)}px`,
+              top: `${Math.max(margins.top, flag.y - 44)}px`,
             }}
           >
             tone {chosen.tone}: {Math.round(chosen.hz)}
