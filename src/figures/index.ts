@@ -50,13 +50,8 @@ export {
   placeOfHz,
 } from './noise-picture.ts';
 export type { FrequencyAxis, LevelCells } from './noise-picture.ts';
-export {
-  curveWords,
-  hzAtTorque,
-  noiseCurvesFigure,
-  noiseCurvesPlace,
-  spokeAtPlace,
-} from './noise-curves.ts';
-export type { CurveTone, NoiseCurve, NoiseCurvesData } from './noise-curves.ts';
+export { noiseCurvesFigure, noiseCurvesPlace, spokeAtPlace } from './noise-curves.ts';
+export { curveWords, hzAtTorque } from './noise-curve-words.ts';
+export type { CurveTone, NoiseCurve, NoiseCurvesData } from './noise-curve-words.ts';
 export { noiseSpectrumFigure } from './noise-spectrum.ts';
 export type { NoiseSpectrumData } from './noise-spectrum.ts';
