@@ -2,6 +2,7 @@ import assert from 'node:assert/strict';
 import test from 'node:test';
 import fc from 'fast-check';
 import { wheelMechanics } from '../../../../src/core/structure/index.ts';
+import { hearingOf } from '../../../../src/core/methods/brake-noise/hearing.ts';
 import { near } from '../../../near.ts';
 import { crossedWheel, find, howl, oddsOf, pluck, rideDown, spokesOdds, tone } from './howls.ts';
 
@@ -172,6 +173,16 @@ test('odds of any tones add up to one, each from 0 to 1, most likely first', () 
     }),
     { seed: 4, numRuns: 25 },
   );
+});
+
+test('tones that sound at once are grouped, since one thing cannot make both; successive ones are not', () => {
+  const { tones } = find({
+    tracks: [tone(5, 8, () => 500), tone(6, 9, () => 520), tone(9.5, 12, () => 500)],
+  });
+  const { heard } = hearingOf(tones, null, null, 60);
+  const [first, second, third] = heard.map(({ group }) => group);
+  assert.equal(first, second);
+  assert.notEqual(first, third);
 });
 
 test('the wheel’s own change of tension is what its curves follow', () => {
