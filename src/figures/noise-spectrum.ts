@@ -35,6 +35,7 @@ export function noiseSpectrumFigure(data: NoiseSpectrumData, style: FigureStyle)
     .filter(({ hz }) => hz >= lowHz && hz <= highHz)
     .slice(0, mostNames)
     .map((one) => ({ ...one, db: levelAt(points, one.hz), chosen: one.tone === data.tone }));
+  const labels = together(named, (highHz / lowHz) ** ((1.8 * size) / width));
   const ticks = frequencyTicks({ scale: 'log', lowHz, highHz }, Math.floor(width / 50));
   return {
     title: 'Mean spectrum of the whole recording',
@@ -75,12 +76,12 @@ export function noiseSpectrumFigure(data: NoiseSpectrumData, style: FigureStyle)
           fill: palette.warm,
           stroke: palette.paper,
         }),
-        ...named.map((one) =>
+        ...labels.map((one) =>
           Plot.text([one], {
             x: 'hz',
             y: 'db',
             dy: -size * 0.95,
-            text: ({ tone }) => String(tone),
+            text: 'text',
             fill: palette.ink,
             fontWeight: one.chosen ? 800 : 600,
             fontSize: one.chosen ? fontSize : size,
@@ -122,4 +123,26 @@ function levelAt(points: readonly { hz: number; db: number }[], hz: number): num
     points.findIndex((point) => point.hz >= hz),
   );
   return Math.max(...points.slice(Math.max(0, at - 2), at + 3).map(({ db }) => db));
+}
+
+interface Named {
+  tone: number;
+  hz: number;
+  db: number;
+  chosen: boolean;
+}
+
+/** Numbers that would lie on each other become one label over the highest of their peaks. */
+function together(tones: readonly Named[], closeRatio: number) {
+  const groups: Named[][] = [];
+  for (const one of [...tones].sort((a, b) => a.hz - b.hz)) {
+    const last = groups.at(-1);
+    if (last && one.hz / last[last.length - 1].hz < closeRatio) last.push(one);
+    else groups.push([one]);
+  }
+  return groups.map((group) => {
+    const top = group.reduce((a, b) => (b.db > a.db ? b : a));
+    const numbers = group.map(({ tone }) => tone).sort((a, b) => a - b);
+    return { ...top, text: numbers.join(', '), chosen: group.some(({ chosen }) => chosen) };
+  });
 }

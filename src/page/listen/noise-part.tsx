@@ -1,4 +1,4 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { BrakeNoiseFinding, NoiseSoundView } from '../../application/contract.ts';
 import { Cautions } from '../bench/item-parts.tsx';
 import { ProblemList } from '../parts/problems.tsx';
@@ -15,17 +15,25 @@ import type { SoundWork } from './use-sound.ts';
 export function NoisePart({ item, work }: { item: NoiseSoundView; work: SoundWork }) {
   const { finding, levels } = item;
   const [selected, select] = useState<number | null>(null);
+  const picture = useRef<HTMLElement>(null);
   const tones = finding?.tones ?? [];
   useEffect(() => {
     // A new result may number the tones otherwise.
     if (selected !== null && !tones.some(({ tone }) => tone === selected)) select(null);
   }, [finding]);
+  /** From beside the picture, which on a phone is far away: it comes along. */
+  const selectAndShow = (tone: number | null) => {
+    select(tone);
+    const box = picture.current?.getBoundingClientRect();
+    if (tone === null || !box || (box.bottom > 120 && box.top < window.innerHeight - 120)) return;
+    picture.current?.scrollIntoView({ block: 'start' });
+  };
   return (
     <>
       {item.state === 'ready' && (
         <section class="block listen-answer" aria-label="Answer" aria-busy={work.saving}>
           {finding ? (
-            <Answer finding={finding} selected={selected} select={select} />
+            <Answer finding={finding} selected={selected} select={selectAndShow} />
           ) : (
             <h2 class="sentence">No answer yet.</h2>
           )}
@@ -34,7 +42,7 @@ export function NoisePart({ item, work }: { item: NoiseSoundView; work: SoundWor
       )}
       {levels && item.state === 'ready' && (
         <div class="listen-look">
-          <section class="block" aria-label="Spectrogram">
+          <section class="block" aria-label="Spectrogram" ref={picture}>
             <h2>What was heard</h2>
             <Spectrogram
               id={item.id}

@@ -1,6 +1,6 @@
 import type { Tone } from '../../application/contract.ts';
 
-/** Part of the frequencies that is shown: all, up to so many Hz, or about the chosen tone. */
+/** Part of the frequencies that is shown: all, up to so many Hz, or near the tone. */
 export type Band = 'all' | 'tone' | number;
 
 const upTo = [500, 1000, 2000, 4000, 8000];
@@ -63,7 +63,7 @@ export function PictureControls({
               </option>
             ))}
           <option value="tone" disabled={!canZoomTone}>
-            about the chosen tone
+            near the chosen tone
           </option>
         </select>
       </div>
