@@ -86,7 +86,7 @@ function joined(parts: readonly AnalysisPart[]): TrackRecord[] {
 }
 
 /** A tone this long needs no witness; nor does any in a recording shorter than `longS`, which has few chances to mislead. */
-const convincingS = 1;
+const convincingS = 1.5;
 const longS = 60;
 const samePitch = 0.04;
 
