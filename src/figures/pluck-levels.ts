@@ -48,9 +48,10 @@ export function pluckLevelFigure(data: PluckLevelData, style: FigureStyle): Figu
   const step = [1, 2, 5, 10, 20, 30, 60, 120, 300, 600].find(
     (s) => (toS - fromS) / s <= width / 90,
   );
-  const ticks = Array.from(
-    { length: Math.floor(toS / (step ?? 1200)) + 1 },
-    (_, k) => k * (step ?? 1200),
+  const every = step ?? 1200;
+  // The last one only where its words have room.
+  const ticks = Array.from({ length: Math.floor(toS / every) + 1 }, (_, k) => k * every).filter(
+    (t) => ((toS - t) * width) / (toS - fromS) > 2.4 * size,
   );
   return {
     title: 'Level over time with the plucks',

@@ -204,9 +204,9 @@ function describe(data: PluckPitchData, far: readonly PluckedSpoke[]): string {
   ].join(' ');
 }
 
-/** Two to four round frequencies inside the range. */
+/** Two to five round frequencies inside the range. */
 function ticksOf(low: number, high: number): number[] {
-  const raw = (high - low) / 3;
+  const raw = (high - low) / 4;
   const unit = 10 ** Math.floor(Math.log10(raw));
   const step = [1, 2, 5, 10].map((k) => k * unit).find((one) => one >= raw) ?? 10 * unit;
   const first = Math.ceil(low / step);

@@ -24,7 +24,7 @@ import {
   undo,
 } from '../../src/page/listen/pluck-plan.ts';
 import type { PluckSession, Taken } from '../../src/page/listen/pluck-plan.ts';
-import { leverTorqueNm } from '../../src/page/listen/pluck-words.ts';
+import { leverTorqueNm, whichLose } from '../../src/page/listen/pluck-words.ts';
 import { dayOf, faded, timeOf, toPcm16, wavFile } from '../../src/page/listen/record-wav.ts';
 import { near } from '../near.ts';
 
@@ -316,4 +316,17 @@ test('samples beyond full scale stay at the limit of sixteen bits', () => {
     [...toPcm16(Float32Array.from([0, 1, -1, 1.5, -2, 0.5]))],
     [0, 32767, -32768, 32767, -32768, 16384],
   );
+});
+
+test('which spokes lose tension is said from plucks free and under torque, whichever is looked at', () => {
+  const free = new Map([1, 2, 3, 4].map((spoke) => [spoke, 400] as const));
+  const under = [410, 380, 412, 392].map((hz, i) => ({ spoke: i + 1, hz }));
+  const plain = (text: string | null) => text?.replaceAll('\u202f', ' ');
+  const says =
+    'Under 31.4 N m 2 of 4 spokes sound lower and so lose tension; most of all 2 (5.0 %), 4 (2.0 %).';
+  assert.equal(plain(whichLose(under, 31.4, { torqueNm: 0, hz: free })), says);
+  const pitches = [...free].map(([spoke, hz]) => ({ spoke, hz }));
+  const hz = new Map(under.map((one) => [one.spoke, one.hz]));
+  assert.equal(plain(whichLose(pitches, 0, { torqueNm: 31.4, hz })), says);
+  assert.equal(whichLose(pitches.slice(1), 0, { torqueNm: 31.4, hz: new Map() }), null);
 });

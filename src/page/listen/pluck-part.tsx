@@ -10,8 +10,9 @@ import { evenSpokes, spokesOf } from './pluck-plan.ts';
 import type { PlannedSpoke } from './pluck-plan.ts';
 import { PluckSettings } from './pluck-settings.tsx';
 import { PluckStrip, useBeside } from './pluck-strip.tsx';
+import type { StripBeside } from './pluck-strip.tsx';
 import { PluckTable } from './pluck-table.tsx';
-import { torqueOf, whatItGives } from './pluck-words.ts';
+import { torqueOf, whatItGives, whichLose } from './pluck-words.ts';
 import type { SoundWork } from './use-sound.ts';
 
 /** Stored plucks: what was heard of each, on which spoke it is laid, and what all of them give. */
@@ -28,7 +29,7 @@ export function PlucksPart({ item: sound, work }: { item: PluckSoundView; work: 
     <div class="plucks-part">
       {finding && (
         <section class="block" aria-label="Result" aria-busy={work.saving}>
-          <Gives sound={sound} beside={beside} />
+          <Gives sound={sound} pitches={pitches} beside={beside} />
           {pitches.length > 0 && (
             <PluckStrip
               spokes={spokes}
@@ -57,11 +58,21 @@ export function PlucksPart({ item: sound, work }: { item: PluckSoundView; work: 
   );
 }
 
-function Gives({ sound, beside }: { sound: PluckSoundView; beside: { torqueNm: number } | null }) {
+function Gives({
+  sound,
+  pitches,
+  beside,
+}: {
+  sound: PluckSoundView;
+  pitches: readonly { spoke: number; hz: number }[];
+  beside: StripBeside | null;
+}) {
+  const lose = beside && whichLose(pitches, torqueOf(sound), beside);
   const { gives, missing } = whatItGives(sound.finding!, sound.options, beside);
   return (
     <>
       <h2 class="sentence">{gives}</h2>
+      {lose && <p class="pluck-lose">{lose}</p>}
       {missing.map((one) => (
         <p key={one}>{one}</p>
       ))}

@@ -77,15 +77,16 @@ export function PluckTable({
                     }
                   />
                 </th>
-                <td>
+                <td class="pluck-pitch">
                   {one.hz === null || one.ci95 === null ? 'no tone' : hzWords(one.hz, one.ci95)}
+                  {whyOf(one) && <span class="under pluck-why">{whyOf(one)}</span>}
                 </td>
-                <td>
+                <td class="pluck-q">
                   {one.q === null ? '–' : `Q${thin}${fixed(one.q, 0)}`}
                   {one.hz !== null && <span class="under">{rings(one.q)}</span>}
                 </td>
                 {withTension && (
-                  <td>
+                  <td class="pluck-n">
                     {one.tensionN === null ? '–' : `${fixed(one.tensionN, 0)}${thin}N`}
                     {one.tensionCi95 && (
                       <span class="under">
@@ -112,14 +113,15 @@ export function PluckTable({
                       }
                     >
                       <span class="switch-box" />
-                      {left(options, one) ? 'left out' : 'counts'}
+                      <span class="pluck-switch-word">
+                        {left(options, one) ? 'left out' : 'counts'}
+                      </span>
                     </button>
                   ) : (
-                    <b>does not ring</b>
+                    <b class="pluck-mute">does not ring</b>
                   )}
-                  {whyOf(one) && <span class="under">{whyOf(one)}</span>}
                 </td>
-                <td>
+                <td class="pluck-play">
                   <button
                     type="button"
                     class="button"

@@ -2,6 +2,7 @@
 import type { PluckFinding, PluckSoundView } from '../../application/contract.ts';
 import { fixed, thin } from '../../figures/index.ts';
 import type { PlannedSpoke } from './pluck-plan.ts';
+import { begun } from './words.ts';
 
 /** Standard acceleration of gravity (ISO 80000-3), m/s². */
 const gravityMps2 = 9.80665;
@@ -35,6 +36,30 @@ export const torqueOf = ({ options }: PluckSoundView): number =>
   options.lever
     ? leverTorqueNm(options.lever.massKg, options.lever.lengthM)
     : options.brakeTorqueNm;
+
+/** Which spokes sound lower under torque than free, in a sentence; null where too few can be compared. */
+export function whichLose(
+  pitches: readonly { spoke: number; hz: number }[],
+  torqueNm: number,
+  beside: { torqueNm: number; hz: ReadonlyMap<number, number> },
+): string | null {
+  const sign = Math.abs(torqueNm) > Math.abs(beside.torqueNm) ? 1 : -1;
+  const changes = pitches.flatMap(({ spoke, hz }) => {
+    const other = beside.hz.get(spoke);
+    if (other === undefined) return [];
+    const [more, less] = sign > 0 ? [hz, other] : [other, hz];
+    return [{ spoke, share: more / less - 1 }];
+  });
+  if (changes.length < 2) return null;
+  const lower = changes.filter(({ share }) => share < 0).sort((a, b) => a.share - b.share);
+  const most = sign > 0 ? torqueNm : beside.torqueNm;
+  const head = `${begun(torqueWords(most))} ${lower.length} of ${changes.length} spokes sound lower and so lose tension`;
+  if (lower.length === 0) return `${head}.`;
+  const named = lower
+    .slice(0, 3)
+    .map(({ spoke, share }) => `${spoke} (${fixed(-100 * share, 1)}${thin}%)`);
+  return `${head}; most of all ${named.join(', ')}.`;
+}
 
 /** One sentence of what these plucks give, and sentences of what they do not yet. */
 export function whatItGives(
