@@ -9,6 +9,7 @@ import './styles/bench.css';
 import './styles/bench-entry.css';
 import './styles/bench-wheel.css';
 import './styles/listen.css';
+import './styles/listen-picture.css';
 import './styles/plucks.css';
 
 render(<App />, document.getElementById('page') as HTMLElement);

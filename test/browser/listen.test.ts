@@ -302,6 +302,9 @@ test('in the invented howl a spoke pointed at is named, a tone of a cause is mar
   const box = (await drawing.boundingBox())!;
   for (let y = 40; y < box.height - 60; y += 6) {
     await page.mouse.move(box.x + box.width / 2, box.y + y);
+    await page.evaluate(
+      'new Promise((r) => requestAnimationFrame(() => requestAnimationFrame(r)))',
+    );
     if ((await spoke.inputValue()) !== '') break;
   }
   assert.notEqual(await spoke.inputValue(), '');
