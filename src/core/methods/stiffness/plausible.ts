@@ -45,7 +45,8 @@ export function usableReadings(
   // A pull to the other side, written with a minus sign throughout, is the same bench.
   if (high <= 0 && low < 0) readings = readings.map((one) => ({ ...one, loadN: -one.loadN }));
   refuseStandingDial(readings);
-  if (unit !== 'kg') refuseKilograms(readings, range, unit);
+  if (unit === 'kg') refuseLoadInKilograms(readings, range);
+  else refuseKilograms(readings, range, unit);
 
   const compliance = typicalCompliance(readings);
   if (compliance === 0 || !Number.isFinite(compliance)) {
@@ -120,6 +121,21 @@ function refuseKilograms(
       'load_n',
     );
   }
+}
+
+/** `--load-unit kg` speaks of the readings alone; whoever means the load by it has newtons in them. */
+function refuseLoadInKilograms(readings: readonly DeflectionReading[], range: Range): void {
+  const top = largestSize(readings.map(({ loadN }) => loadN)).size;
+  const asked = range.loadN * standardGravity;
+  const written = top / standardGravity;
+  if (range.loadN > 60 || written < 0.6 * asked || top < 5 * (range.preloadN + range.loadN)) return;
+  refuse(
+    'reading-unit',
+    `The load asked for is ${range.loadN} N, but loads of up to ${round(written)} kg are ${newtons(written)} N: it looks as if the readings are in newtons and the load is in kilograms.`,
+    `--load-unit says what load_n of the readings holds; preload and load are always newtons: --load ${newtons(range.loadN)}. Leave --load-unit out where load_n is in newtons.`,
+    null,
+    'load',
+  );
 }
 
 function refuseStandingDial(readings: readonly DeflectionReading[]): void {

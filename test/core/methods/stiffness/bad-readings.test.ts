@@ -194,3 +194,16 @@ test('a range that is none is refused', () => {
   assert.equal(refused(madeReadings(), { loadN: 0 }).code, 'usage');
   assert.equal(refused(madeReadings(), { preloadN: -1 }).code, 'usage');
 });
+
+test('a range far narrower than the steps of the load is a range not read, not a dial reset', () => {
+  const problem = refused(madeReadings(), { loadN: 20, loadUnit: 'N' });
+  assert.equal(problem.code, 'range-not-reached');
+  assert.match(problem.message, /one reading between the preload of 30 N and 50 N/);
+});
+
+test('a load in kilograms with readings in newtons: --load-unit is explained', () => {
+  const problem = refused(madeReadings(), { loadN: 20, loadUnit: 'kg' });
+  assert.equal(problem.code, 'reading-unit');
+  assert.deepEqual(problem.place, { field: 'load' });
+  assert.match(problem.remedy ?? '', /load_n of the readings.*--load 196\.1/);
+});
