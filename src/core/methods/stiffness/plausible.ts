@@ -4,10 +4,13 @@
  */
 import type { DeflectionReading } from '../../evidence/index.ts';
 import { median } from '../../statistics/index.ts';
-import { LapbenchError, type Problem, type ProblemCode } from '../../units/index.ts';
+import {
+  LapbenchError,
+  standardGravityMps2,
+  type Problem,
+  type ProblemCode,
+} from '../../units/index.ts';
 import type { Range } from './series.ts';
-
-const standardGravity = 9.80665;
 
 /** Newtons or kilograms; null when nobody said. */
 export type LoadUnit = 'N' | 'kg';
@@ -67,7 +70,7 @@ const tooFewRemedy =
   'Read the dial at no load, at the preload and at several loads up to preload + load, then on the way down; mount the wheel afresh at least three times.';
 
 function inNewtons(reading: DeflectionReading): DeflectionReading {
-  return { ...reading, loadN: reading.loadN * standardGravity };
+  return { ...reading, loadN: reading.loadN * standardGravityMps2 };
 }
 
 function refuseSwapped(readings: readonly DeflectionReading[]): void {
@@ -92,7 +95,7 @@ function refuseKilograms(
   if (unit === 'N') return;
   const top = largestSize(readings.map(({ loadN }) => loadN));
   const end = range.preloadN + range.loadN;
-  const share = (top.size * standardGravity) / end;
+  const share = (top.size * standardGravityMps2) / end;
   if (top.size < end / 3 && share > 0.6 && share < 1.7) {
     refuse(
       'reading-unit',
@@ -126,8 +129,8 @@ function refuseKilograms(
 /** `--load-unit kg` speaks of the readings alone; whoever means the load by it has newtons in them. */
 function refuseLoadInKilograms(readings: readonly DeflectionReading[], range: Range): void {
   const top = largestSize(readings.map(({ loadN }) => loadN)).size;
-  const asked = range.loadN * standardGravity;
-  const written = top / standardGravity;
+  const asked = range.loadN * standardGravityMps2;
+  const written = top / standardGravityMps2;
   if (range.loadN > 60 || written < 0.6 * asked || top < 5 * (range.preloadN + range.loadN)) return;
   refuse(
     'reading-unit',
@@ -204,7 +207,7 @@ function largestSize(values: readonly number[]): { size: number; index: number }
 }
 
 const round = (value: number): number => Number(value.toPrecision(4));
-const newtons = (kilograms: number): string => (kilograms * standardGravity).toFixed(1);
+const newtons = (kilograms: number): string => (kilograms * standardGravityMps2).toFixed(1);
 
 /** `field` says what is in doubt, `load_n` of the readings or the `load` asked for, so that a form can ask. */
 function refuse(
