@@ -34,4 +34,14 @@ export { loadWords } from './wheel-load.ts';
 export type { LoadKind, LoadOnRim } from './wheel-load.ts';
 export { joinSpans, traceSpans, traceStrips } from './trace.ts';
 export type { TracedLap, TraceInput, TraceSpan, TraceStrip } from './trace.ts';
-export { clock, decimalsFor, fixed, halfWidth, hours, range, signed, thin } from './numbers.ts';
+export {
+  clock,
+  decimalsBeside,
+  decimalsFor,
+  fixed,
+  halfWidth,
+  hours,
+  range,
+  signed,
+  thin,
+} from './numbers.ts';

@@ -1,4 +1,5 @@
 import {
+  decimalsBeside,
   decimalsFor,
   fixed,
   halfWidth,
@@ -17,7 +18,7 @@ export function setupName(finding: FieldDragFinding, id: string): string {
 /** `−4.3 ± 1.7` with the digits its interval bears. */
 export function withHalf(value: number, ends: [number, number], sign = true): string {
   const half = halfWidth(ends);
-  const decimals = decimalsFor(half);
+  const decimals = decimalsBeside(value, half);
   return `${(sign ? signed : fixed)(value, decimals)} ± ${fixed(half, decimals)}`;
 }
 
