@@ -36,6 +36,7 @@ export function usableReadings(
   if (given.length === 0) refuse('readings-too-few', 'There are no readings.', tooFewRemedy);
   let readings = unit === 'kg' ? given.map(inNewtons) : [...given];
   refuseSwapped(readings);
+  refuseSwappedPlaces(readings);
   const loads = readings.map(({ loadN }) => loadN);
   const [low, high] = [Math.min(...loads), Math.max(...loads)];
   if (low < -0.05 * range.loadN && high > 0.05 * range.loadN) {
@@ -85,6 +86,22 @@ function refuseSwapped(readings: readonly DeflectionReading[]): void {
       readings[deflection.index].line,
     );
   }
+}
+
+/** Mountings numbered 0, 90, 180 at places of 1°, 2°, 3° are places and mountings; averaged so, they would pass. */
+function refuseSwappedPlaces(readings: readonly DeflectionReading[]): void {
+  const remounts = [...new Set(readings.map(({ remount }) => Number(remount)))];
+  const places = [...new Set(readings.map(({ positionDeg }) => positionDeg ?? NaN))];
+  const count = (value: number): boolean => Number.isInteger(value) && value >= 1 && value <= 20;
+  const angle = (value: number): boolean => value >= 0 && value <= 360 && value % 5 === 0;
+  if (remounts.length < 2 || places.length < 2 || Math.max(...remounts) < 30) return;
+  if (!remounts.every(angle) || !places.every(count)) return;
+  refuse(
+    'columns-swapped',
+    `The remounts are ${remounts.slice(0, 4).join(', ')} and the positions ${places.slice(0, 4).join(', ')}°: the columns remount and position_deg look swapped.`,
+    'Exchange the two names in the header.',
+    readings[0].line,
+  );
 }
 
 function refuseKilograms(

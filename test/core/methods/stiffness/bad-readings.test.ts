@@ -207,3 +207,20 @@ test('a load in kilograms with readings in newtons: --load-unit is explained', (
   assert.deepEqual(problem.place, { field: 'load' });
   assert.match(problem.remedy ?? '', /load_n of the readings.*--load 196\.1/);
 });
+
+test('remount and position exchanged are seen; many mountings at small angles are not', () => {
+  const placed = madeReadings().map((one) => ({
+    ...one,
+    positionDeg: one.remount === '1' ? 0 : 90,
+  }));
+  const swapped = placed.map((one) => ({
+    ...one,
+    remount: String(one.positionDeg),
+    positionDeg: Number(one.remount),
+  }));
+  const problem = refused(swapped);
+  assert.equal(problem.code, 'columns-swapped');
+  assert.match(problem.message, /remount and position_deg look swapped/);
+  const degrees = madeReadings().map((one) => ({ ...one, positionDeg: Number(one.remount) }));
+  assert.equal(reduce(degrees).remounts, 5);
+});
