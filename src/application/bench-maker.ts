@@ -1,5 +1,6 @@
 /** Makes what can be made of a bench item, by the same functions as the commands. */
 import { LapbenchError } from '../core/units/index.ts';
+import type { BenchInput, BenchOutcome } from './bench-making.ts';
 import type { NamedText } from './bench-text.ts';
 import type { BenchKind, BenchOptions, BenchResults } from './contract.ts';
 import { stiffnessHeadline } from './describe-stiffness.ts';
@@ -8,8 +9,6 @@ import { wheelHeadline } from './describe-wheel.ts';
 import { reduceStiffness } from './reduce-stiffness.ts';
 import { reduceTension } from './reduce-tension.ts';
 import { reduceWheel } from './reduce-wheel.ts';
-import type { BenchInput, BenchMaker, BenchOutcome } from './stored-bench.ts';
-import { wheelShapes } from './wheel-shapes.ts';
 
 /** The compiler holds these to the methods: where one goes up, what is stored is made afresh. */
 const versions: { [Kind in BenchKind]: BenchResults[Kind]['method'] } = {
@@ -18,12 +17,20 @@ const versions: { [Kind in BenchKind]: BenchResults[Kind]['method'] } = {
   wheel: 'wheel 1',
 };
 
-export const benchMaker: BenchMaker = {
-  // Of the others too: the plan for the nipples rests on the wheel.
-  version: Object.values(versions).join(', '),
-  make: (input) => told(input, () => made(input)),
-  shapes: wheelShapes,
-};
+/** All three together: the plan for the nipples rests on the wheel. */
+export const benchVersion = Object.values(versions).join(', ');
+
+/** A mistake in the input is an outcome, not a failure. */
+export function makeBench(input: BenchInput): BenchOutcome {
+  try {
+    return made(input);
+  } catch (error) {
+    if (!(error instanceof LapbenchError)) throw error;
+    const { problems } = error;
+    const headline = whyNone(input.kind, input.input, problems[0].message);
+    return { result: null, problems, method: '', headline };
+  }
+}
 
 function made({ kind, input, options, wheel }: BenchInput): BenchOutcome {
   if (kind === 'stiffness') {
@@ -60,21 +67,6 @@ const named = ({ title, sheet }: NonNullable<BenchInput['wheel']>): NamedText =>
 
 function outcome(result: BenchResults[BenchKind], headline: string): BenchOutcome {
   return { result, problems: [], method: result.method, headline };
-}
-
-/** A mistake in the input is an outcome, not a failure. */
-function told({ input, kind }: BenchInput, make: () => BenchOutcome): BenchOutcome {
-  try {
-    return make();
-  } catch (error) {
-    if (!(error instanceof LapbenchError)) throw error;
-    return {
-      result: null,
-      problems: error.problems,
-      method: '',
-      headline: whyNone(kind, input, error.problems[0].message),
-    };
-  }
 }
 
 /** A form that is still being filled in is not called a mistake. */

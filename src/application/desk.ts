@@ -1,25 +1,32 @@
 /**
  * The synchronous work behind a workbench, the same in the calling thread and in a worker: reads
- * recordings, keeps those read last, reduces days.
+ * recordings, keeps those read last, reduces days and what comes from the bench.
  */
 import type { ColumnMap, Recording } from '../core/evidence/index.ts';
 import { LapbenchError, type Problem } from '../core/units/index.ts';
 import { readRecording } from '../recordings/index.ts';
-import type { FieldDragFinding, RecordingTrace } from './contract.ts';
+import { makeBench } from './bench-maker.ts';
+import type { BenchInput, BenchOutcome } from './bench-making.ts';
+import type { FieldDragFinding, RecordingTrace, WheelShapes } from './contract.ts';
 import { summarise, traceOf } from './look.ts';
 import { reduceSheetWith } from './reduce.ts';
 import { columnMapOf, storedSheetName } from './sheet.ts';
+import { wheelShapes } from './wheel-shapes.ts';
 import type { FileRef, Look, OnProgress } from './workbench.ts';
 
 export type DeskJob =
   | { kind: 'reduce'; sheet: string; files: FileRef[] }
   | { kind: 'look'; ref: FileRef; columnMap: ColumnMap | null }
-  | { kind: 'trace'; ref: FileRef; columnMap: ColumnMap | null };
+  | { kind: 'trace'; ref: FileRef; columnMap: ColumnMap | null }
+  | { kind: 'bench'; input: BenchInput }
+  | { kind: 'shapes'; sheet: string };
 
 export type DeskAnswer =
   | { kind: 'finding'; finding: FieldDragFinding }
   | { kind: 'look'; look: Look }
   | { kind: 'trace'; trace: RecordingTrace }
+  | { kind: 'bench'; outcome: BenchOutcome }
+  | { kind: 'shapes'; shapes: WheelShapes }
   | { kind: 'refused'; problems: Problem[] }
   /** Our fault. */
   | { kind: 'failed'; message: string };
@@ -36,6 +43,7 @@ export class Desk {
 
   /** Hashes whose bytes the job needs and the desk has neither read nor been given. */
   missing(job: DeskJob): string[] {
+    if (job.kind === 'bench' || job.kind === 'shapes') return [];
     const refs = job.kind === 'reduce' ? job.files : [job.ref];
     const map = job.kind === 'reduce' ? columnMapOf(job.sheet) : job.columnMap;
     return refs
@@ -52,6 +60,8 @@ export class Desk {
       if (job.kind === 'reduce') {
         return { kind: 'finding', finding: this.reduce(job.sheet, job.files, onProgress) };
       }
+      if (job.kind === 'bench') return { kind: 'bench', outcome: makeBench(job.input) };
+      if (job.kind === 'shapes') return { kind: 'shapes', shapes: wheelShapes(job.sheet) };
       if (job.kind === 'look') return { kind: 'look', look: this.look(job.ref, job.columnMap) };
       const reading = this.read(job.ref, job.columnMap);
       if ('problems' in reading) return { kind: 'refused', problems: reading.problems };

@@ -3,6 +3,7 @@
  * the generator of the demo day) is loaded when it is asked for.
  */
 export type * from './contract.ts';
+export { daysOfSetup } from './days-of-setup.ts';
 export type { DayEvent, Days } from './days-contract.ts';
 export type { Bench, NewBench } from './bench-contract.ts';
 export type { SoundEvent, Sounds } from './sounds-contract.ts';

@@ -2,7 +2,7 @@
 import { randomUUID } from 'node:crypto';
 import { openLibrary, type Verification } from '../library/index.ts';
 import type { Bench } from './bench-contract.ts';
-import { benchMaker } from './bench-maker.ts';
+import { benchVersion } from './bench-maker.ts';
 import type { Days } from './days-contract.ts';
 import { demoDay } from './demo.ts';
 import { isDemoBench, makeDemoBench } from './demo-bench.ts';
@@ -45,8 +45,10 @@ export function openLibraryDays(location: string, { thread = false } = {}): Libr
   const library = openLibrary(location, { now, newId });
   const store = libraryStore(library);
   const workbench = thread ? threadWorkbench() : directWorkbench();
-  const bench = benchOver({ items: library.benchItems, maker: benchMaker, now, demo: demoBench });
-  const days = daysOver({ store, workbench, now, demo: demoDay });
+  // A thread of its own, so that a reading typed at the bench does not wait behind a day.
+  const maker = thread ? threadWorkbench() : workbench;
+  const items = library.benchItems;
+  const bench = benchOver({ items, maker, version: benchVersion, now, demo: demoBench });
   const threads = new SoundThreads({ concludeHere: !thread });
   const sounds = soundsOver({
     library,
@@ -58,6 +60,10 @@ export function openLibraryDays(location: string, { thread = false } = {}): Libr
       has: isDemoSound,
     },
   });
+  const close = async (): Promise<void> => {
+    await Promise.all([workbench.close(), maker.close()]);
+  };
+  const days = daysOver({ store, workbench: { ...workbench, close }, now, demo: demoDay });
   return {
     days,
     bench,

@@ -22,7 +22,7 @@ export interface TensionQuestions {
   tolerancePercent?: number | null;
   /** The maker's maximum, N. */
   maximumN?: number | null;
-  /** For `pitch`: one spoke of known tension, or several. */
+  /** For `pitch`: one spoke of known tension, or several; passed over otherwise, as is the table. */
   known?: KnownSpoke | readonly KnownSpoke[] | null;
   /** How far turns may move the rim; half a millimetre each way is common practice. */
   lateralLimitMm?: number | null;
@@ -47,7 +47,7 @@ export function reduceTension(
   const sheet = wheel && readWheel(wheel);
   const used = questions.as === 'gauge' ? calibration : null;
   const placed = (problem: Problem): Problem =>
-    wheel && sheet && problem.place?.field !== undefined
+    wheel && sheet && problem.code.startsWith('wheel-')
       ? placedInSheet(problem, wheel.file, sheet.placeOf)
       : problem;
   return inFile(file, () => {
@@ -63,7 +63,8 @@ export function reduceTension(
         spokeType: questions.spokeType ?? null,
         tolerancePercent: questions.tolerancePercent ?? null,
         maximumN: questions.maximumN ?? null,
-        known: known === null ? [] : [known].flat(),
+        // A form keeps what was typed for another kind of reading.
+        known: known === null || questions.as !== 'pitch' ? [] : [known].flat(),
         wheel: sheet && sheet.wheel,
         limits: {
           lateralM: (questions.lateralLimitMm ?? usualLimitMm) / 1000,

@@ -41,7 +41,8 @@ export class SoundFindings {
 
   /** The finding of a sound whose analysis is there; stored when it was made anew. */
   async of(sound: SoundRecord, named: NamedSound): Promise<MadeFinding> {
-    const parts = sound.kind === 'noise' ? this.noise(sound, named) : this.plucks(sound, named);
+    const parts =
+      sound.kind === 'noise' ? await this.noise(sound, named) : this.plucks(sound, named);
     const key = sha256(
       JSON.stringify([findingVersion, sound.id, keyOf(sound), sound.options, parts.mark]),
     );
@@ -64,7 +65,7 @@ export class SoundFindings {
     return made;
   }
 
-  private noise(sound: SoundRecord, named: NamedSound) {
+  private async noise(sound: SoundRecord, named: NamedSound) {
     const options = wholeSoundOptions('noise', sound.options);
     const problems: Problem[] = [];
     const found = <T>(field: keyof NoiseOptions, what: string, value: T | null): T | null => {
@@ -75,7 +76,7 @@ export class SoundFindings {
       options.wheel && found('wheel', 'wheel sheet', this.references.wheel(options.wheel));
     const tensions =
       options.tensions &&
-      found('tensions', 'table of tensions', this.references.tensions(options.tensions));
+      found('tensions', 'table of tensions', await this.references.tensions(options.tensions));
     const ride =
       options.ride && found('ride', 'ride recording', this.references.ride(options.ride));
     const plucks = options.plucks.flatMap((id) => this.pluckRecording(id, problems));

@@ -18,7 +18,7 @@ export interface RideFile {
 export interface SoundReferences {
   wheel(id: string): NamedText | null;
   /** By spoke number. */
-  tensions(id: string): { sha256: string; tensionsN: Map<number, number> } | null;
+  tensions(id: string): Promise<{ sha256: string; tensionsN: Map<number, number> } | null>;
   ride(ride: NonNullable<NoiseOptions['ride']>): RideFile | null;
 }
 
@@ -30,10 +30,10 @@ export function referencesIn(library: Library, bench: Bench): SoundReferences {
       if (!item || item.kind !== 'wheel' || item.removedAt !== null) return null;
       return { text: item.input, file: item.title };
     },
-    tensions(id) {
+    async tensions(id) {
       const item = library.benchItems.get(id);
       if (!item || item.kind !== 'tension' || item.removedAt !== null) return null;
-      const result = bench.view(id).result as TensionFinding | null;
+      const { result } = (await bench.view(id)) as { result: TensionFinding | null };
       if (!result) return null;
       const pairs = result.spokes.map(({ spoke, tensionN }): [number, number] => [spoke, tensionN]);
       return { sha256: sha256(JSON.stringify(pairs)), tensionsN: new Map(pairs) };

@@ -3,6 +3,7 @@ import { LapbenchError, type Problem } from '../core/units/index.ts';
 import type { BenchItemRecord, BenchItems } from '../library/index.ts';
 import { wheelSheetData } from '../sheets/index.ts';
 import type { Bench, NewBench } from './bench-contract.ts';
+import type { BenchInput, BenchMaker, BenchOutcome } from './bench-making.ts';
 import { changedInput } from './bench-edits.ts';
 import { firstSheet, firstTitles } from './bench-first-sheet.ts';
 import { checkedOptions, wholeOptions } from './bench-options.ts';
@@ -19,36 +20,14 @@ import type {
 import type { WriteOptions } from './days-contract.ts';
 import { sha256, type Clock } from './edges.ts';
 
-/** What a result is made from. */
-export interface BenchInput {
-  kind: BenchKind;
-  input: string;
-  options: unknown;
-  /** Of the tension readings, or the one compared with. */
-  wheel: OtherWheel | null;
-}
-
-export interface BenchOutcome {
-  result: unknown;
-  problems: readonly Problem[];
-  method: string;
-  headline: string;
-}
-
-/** Makes results; never throws for a person's mistake, that is in the outcome. */
-export interface BenchMaker {
-  /** Names and versions of all methods: a result of another version is made afresh. */
-  version: string;
-  make(input: BenchInput): BenchOutcome;
-  shapes(sheet: string): WheelShapes;
-}
-
 export interface BenchEdges {
   items: Pick<
     BenchItems,
     'list' | 'get' | 'create' | 'update' | 'putResult' | 'remove' | 'restore'
   >;
   maker: BenchMaker;
+  /** Names and versions of all methods: a result of another version is made afresh. */
+  version: string;
   now: Clock;
   /** Makes the items of the demo day, and knows their titles. */
   demo: { make: (create: (item: NewBench) => string) => void; has: (title: string) => boolean };
@@ -74,26 +53,34 @@ interface StoredOutcome {
 
 type Made = Pick<BenchItemRecord, 'kind' | 'input' | 'options'>;
 
+/** How long a list waits for results that are made afresh; the rest is there at the next look. */
+const patienceMs = 1500;
+
+const notMadeYet = 'No result yet.';
+
 /** Shapes of wheels kept in memory: some 200 kB each. */
 const maximumShapes = 20;
 
 class StoredBench implements Bench {
   private readonly items: BenchEdges['items'];
   private readonly maker: BenchMaker;
+  private readonly version: string;
+  private readonly underWay = new Map<string, Promise<BenchOutcome>>();
   private readonly now: Clock;
   private readonly demoItems: BenchEdges['demo'];
   private readonly knownShapes = new Map<string, WheelShapes>();
 
-  constructor({ items, maker, now, demo }: BenchEdges) {
+  constructor({ items, maker, version, now, demo }: BenchEdges) {
     this.items = items;
     this.maker = maker;
+    this.version = version;
     this.now = now;
     this.demoItems = demo;
   }
 
-  list({ removed = false } = {}): BenchSummary[] {
-    const found = this.items.list({ removed });
-    return found.map((item) => summaryOf(removed ? item : this.upToDate(item)));
+  async list({ removed = false } = {}): Promise<BenchSummary[]> {
+    if (!removed) await this.refresh(this.items.list());
+    return this.items.list({ removed }).map(summaryOf);
   }
 
   create({ kind, title, date, setup, input, options, edits }: NewBench): string {
@@ -105,24 +92,30 @@ class StoredBench implements Bench {
       input: changedInput({ kind, input: firstSheet(kind) }, { input, edits }),
       options: this.checked(kind, {}, options, null),
     };
-    return this.items.create({ ...whole, ...this.made(whole, null) });
+    const result = markedWith(whole.input, null);
+    return this.items.create({ ...whole, result, method: '', headline: notMadeYet });
   }
 
-  ofSetups(setups: readonly NamedSetup[]): SetupBench[] {
-    const items = this.items.list().filter(({ setup }) => setup.trim() !== '');
+  async ofSetups(setups: readonly NamedSetup[]): Promise<SetupBench[]> {
+    const ofAny = (): BenchItemRecord[] =>
+      this.items.list().filter((item) => setups.some((setup) => belongsTo(item.setup, setup)));
+    await this.refresh(ofAny());
+    const items = ofAny();
     return setups.map((setup) => ({
       setup: setup.id,
-      items: items
-        .filter((item) => belongsTo(item.setup, setup))
-        .map((item) => summaryOf(this.upToDate(item))),
+      items: items.filter((item) => belongsTo(item.setup, setup)).map(summaryOf),
     }));
   }
 
-  view(id: string): BenchView {
-    return viewOf(this.upToDate(this.item(id)));
+  async view(id: string): Promise<BenchView> {
+    return viewOf(await this.upToDate(this.item(id)));
   }
 
-  update(id: string, change: BenchChange, { ifChangedAt }: WriteOptions = {}): BenchView {
+  async update(
+    id: string,
+    change: BenchChange,
+    { ifChangedAt }: WriteOptions = {},
+  ): Promise<BenchView> {
     const item = this.item(id);
     if (ifChangedAt !== undefined && ifChangedAt !== item.changedAt) {
       throw new LapbenchError({
@@ -139,8 +132,8 @@ class StoredBench implements Bench {
       input: changedInput(item, change),
       options: this.checked(item.kind, item.options, change.options, id),
     };
-    const made = this.isMadeFrom(item, next) ? {} : this.made(next, item);
-    this.items.update(id, { ...next, ...made });
+    // Stored before anything is made of it: a result may take seconds, and nothing typed may be lost.
+    this.items.update(id, { ...next, result: markedWith(next.input, item) });
     return this.view(id);
   }
 
@@ -154,7 +147,7 @@ class StoredBench implements Bench {
     if (item.removedAt !== null) this.items.restore(id);
   }
 
-  shapes(id: string): WheelShapes {
+  async shapes(id: string): Promise<WheelShapes> {
     const { kind, input } = this.item(id);
     if (kind !== 'wheel') {
       throw new LapbenchError({
@@ -166,7 +159,7 @@ class StoredBench implements Bench {
     const key = sha256(input);
     const known = this.knownShapes.get(key);
     if (known) return known;
-    const shapes = this.maker.shapes(input);
+    const shapes = await this.maker.shapes(input);
     this.knownShapes.set(key, shapes);
     if (this.knownShapes.size > maximumShapes)
       this.knownShapes.delete(this.knownShapes.keys().next().value!);
@@ -212,35 +205,59 @@ class StoredBench implements Bench {
    * The item with a result of today's methods and of the wheel as it stands. Making it anew is no
    * change of the item: its date stays.
    */
-  private upToDate(item: BenchItemRecord): BenchItemRecord {
-    if (this.isMadeFrom(item, item)) return item;
-    const made = this.made(item, item);
-    this.items.putResult(item.id, item.changedAt, made);
-    return { ...item, ...made };
+  private async upToDate(asked: BenchItemRecord): Promise<BenchItemRecord> {
+    for (let item = asked; ; item = this.item(item.id)) {
+      if (this.isMade(item)) return item;
+      // Of the wheel as it stands now: it may be another one by the time this is made.
+      const [key, input] = [this.keyOf(item), this.inputOf(item)];
+      const made = this.stored(item, input, key, await this.outcomeOf(key, input));
+      this.items.putResult(item.id, item.changedAt, made);
+      // It may have been changed while this was made; then that result was for what stood before.
+      if (this.item(item.id).changedAt === item.changedAt) return { ...item, ...made };
+    }
   }
 
-  /** Whether the stored result of `item` is the one of `from`. */
-  private isMadeFrom({ result }: BenchItemRecord, from: Made): boolean {
-    return (result as StoredOutcome | null)?.key === this.keyOf(from);
+  /** Makes what is out of date, and waits for it a little. */
+  private async refresh(items: readonly BenchItemRecord[]): Promise<void> {
+    const stale = items.filter((item) => !this.isMade(item));
+    if (stale.length === 0) return;
+    // What fails here fails in words when the item itself is looked at.
+    const made = Promise.allSettled(stale.map((item) => this.upToDate(item)));
+    let timer: NodeJS.Timeout | undefined;
+    const patience = new Promise((resolve) => (timer = setTimeout(resolve, patienceMs)));
+    await Promise.race([made, patience]);
+    clearTimeout(timer);
   }
 
-  private made(
-    item: Made,
-    before: BenchItemRecord | null,
+  private isMade(item: BenchItemRecord): boolean {
+    return (item.result as StoredOutcome | null)?.key === this.keyOf(item);
+  }
+
+  /** Two windows that ask for the same get the same. */
+  private outcomeOf(key: string, input: BenchInput): Promise<BenchOutcome> {
+    const known = this.underWay.get(key);
+    if (known) return known;
+    const made = this.maker.make(input).finally(() => this.underWay.delete(key));
+    this.underWay.set(key, made);
+    return made;
+  }
+
+  private stored(
+    item: BenchItemRecord,
+    input: BenchInput,
+    key: string,
+    { result, problems, method, headline }: BenchOutcome,
   ): { result: StoredOutcome; method: string; headline: string } {
-    const input = this.inputOf(item);
-    const { result, problems, method, headline } = this.maker.make(input);
-    const gone = otherWheelOf(item) !== null && input.wheel === null ? [wheelGone(item.kind)] : [];
-    const { version } = this.maker;
+    const gone = otherWheelOf(input) !== null && input.wheel === null ? [wheelGone(item.kind)] : [];
     return {
       result: {
-        key: this.keyOf(item),
+        key,
         inputSha256: sha256(item.input),
-        version,
+        version: this.version,
         madeAt: this.now(),
         result,
         problems: [...problems, ...gone],
-        earlier: result === null ? earlierOf(before, version) : null,
+        earlier: result === null ? earlierOf(item, this.version) : null,
       },
       method,
       headline,
@@ -248,7 +265,7 @@ class StoredBench implements Bench {
   }
 
   private keyOf(item: Made): string {
-    return sha256(JSON.stringify([this.maker.version, this.inputOf(item)]));
+    return sha256(JSON.stringify([this.version, this.inputOf(item)]));
   }
 
   private inputOf({ kind, input, options }: Made): BenchInput {
@@ -281,9 +298,16 @@ class StoredBench implements Bench {
   }
 }
 
+/** The outcome that stood, with the mark of the input that now stands, until one is made of that. */
+function markedWith(input: string, before: BenchItemRecord | null): StoredOutcome {
+  const nothing = { version: '', madeAt: '', result: null, problems: [], earlier: null };
+  const stood = before?.result as StoredOutcome | null | undefined;
+  return { ...(stood ?? { key: '', ...nothing }), inputSha256: sha256(input) };
+}
+
 /** The result that a broken input leaves standing; one of older methods may lack what is shown. */
-function earlierOf(before: BenchItemRecord | null, version: string): StoredOutcome['earlier'] {
-  const stored = before?.result as StoredOutcome | null | undefined;
+function earlierOf(item: BenchItemRecord, version: string): StoredOutcome['earlier'] {
+  const stored = item.result as StoredOutcome | null;
   if (!stored || stored.version !== version) return null;
   const { result, madeAt, earlier } = stored;
   return result === null ? earlier : { result, madeAt };

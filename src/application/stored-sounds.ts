@@ -279,7 +279,11 @@ class StoredSounds implements Sounds {
       throw notThere('wheel', 'wheel sheet');
     if (kind !== 'noise') return null;
     const [old, { tensions, ride, plucks }] = [was as NoiseOptions, now as NoiseOptions];
-    if (tensions !== null && tensions !== old.tensions && !this.references.tensions(tensions))
+    if (
+      tensions !== null &&
+      tensions !== old.tensions &&
+      !(await this.references.tensions(tensions))
+    )
       throw notThere('tensions', 'table of tensions that gives tensions');
     for (const id of plucks.filter((one) => !old.plucks.includes(one))) {
       const sound = this.library.sounds.get(id);

@@ -5,6 +5,7 @@
 import { Worker } from 'node:worker_threads';
 import type { DeskAnswer, DeskJob } from './desk.ts';
 import type { ToDesk, FromDesk } from './desk-thread.ts';
+import type { BenchMaker } from './bench-making.ts';
 import { workbenchOf } from './direct-workbench.ts';
 import type { BytesOf, OnProgress, Workbench } from './workbench.ts';
 
@@ -22,7 +23,7 @@ interface Waiting {
 }
 
 /** Computes in a thread beside this one. `limitMs` bounds each job. */
-export function threadWorkbench(limitMs = defaultLimitMs): Workbench {
+export function threadWorkbench(limitMs = defaultLimitMs): Workbench & BenchMaker {
   const line = new Line(limitMs);
   return workbenchOf(
     (job, bytesOf, onProgress) =>
@@ -131,6 +132,6 @@ function stopped(why: string): DeskAnswer {
 }
 
 function tooMuch(message: string): DeskAnswer {
-  const remedy = 'Cut the recordings to the hours of the test.';
+  const remedy = 'Cut the recordings to the hours of the test, the table to what was measured.';
   return { kind: 'refused', problems: [{ code: 'file-too-large', message, remedy }] };
 }

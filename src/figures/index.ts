@@ -38,7 +38,6 @@ export { loadWords } from './wheel-load.ts';
 export type { LoadKind, LoadOnRim } from './wheel-load.ts';
 export { joinSpans, traceSpans, traceStrips } from './trace.ts';
 export type { TracedLap, TraceInput, TraceSpan, TraceStrip } from './trace.ts';
-export { clock, decimalsFor, fixed, halfWidth, hours, range, signed, thin } from './numbers.ts';
 export { levelColours, levelSteps } from './level-colours.ts';
 export {
   frequencyTicks,
@@ -55,3 +54,14 @@ export { curveWords, hzAtTorque } from './noise-curve-words.ts';
 export type { CurveTone, NoiseCurve, NoiseCurvesData } from './noise-curve-words.ts';
 export { noiseSpectrumFigure } from './noise-spectrum.ts';
 export type { NoiseSpectrumData } from './noise-spectrum.ts';
+export {
+  clock,
+  decimalsBeside,
+  decimalsFor,
+  fixed,
+  halfWidth,
+  hours,
+  range,
+  signed,
+  thin,
+} from './numbers.ts';

@@ -22,9 +22,20 @@ export interface LoadDeflectionData {
   slopMm: number | null;
 }
 
+/** One dashed foot for all: many, a little apart, would look like stairs. */
+function meanOf(lines: readonly NonNullable<LoadedSeries['line']>[]) {
+  const mean = (of: (line: (typeof lines)[number]) => number) =>
+    lines.reduce((sum, line) => sum + of(line), 0) / lines.length;
+  return {
+    interceptMm: mean((line) => line.interceptMm),
+    slopeMmPerN: mean((line) => line.slopeMmPerN),
+  };
+}
+
 /**
  * Load over deflection, as read. The slop is the ground that the rim gives before it carries: the band between
- * no deflection and the foot of the line. The line is solid where the stiffness is taken, dashed down to its foot.
+ * no deflection and the foot of the line. The line is solid where the stiffness is taken, their mean
+ * dashed down to its foot.
  */
 export function loadDeflectionFigure(data: LoadDeflectionData, style: FigureStyle): Figure | null {
   const { preloadN, loadN, slopMm } = data;
@@ -109,7 +120,7 @@ export function loadDeflectionFigure(data: LoadDeflectionData, style: FigureStyl
             ...small,
           },
         ),
-        Plot.link(lines, {
+        Plot.link(lines.length > 0 ? [meanOf(lines)] : [], {
           x1: (line) => at(line, 0),
           x2: (line) => at(line, preloadN),
           y1: 0,

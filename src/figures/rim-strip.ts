@@ -68,8 +68,20 @@ export function rimStripFigure(data: RimStripData, style: FigureStyle): Figure |
       .slice(0, width < 480 ? 2 : 4);
   });
   const pieces = data.runs.flatMap((run) => piecesOf(run, last));
+  // A name takes about nine letters' width; the less bad of two that would run into each other has none.
+  const apart = (9 * last) / (width / size);
+  const labelled = worst.filter((one, i) =>
+    worst
+      .slice(0, i)
+      .every(
+        (other) =>
+          other.side !== one.side ||
+          Math.abs(other.spoke - one.spoke) > apart ||
+          Math.abs(other.tensionN - one.tensionN) > 0.12 * (high - low),
+      ),
+  );
   const crowded = new Set(
-    worst.flatMap(({ side, tensionN }) => (tensionN > 0.9 * (limit ?? Infinity) ? [side] : [])),
+    labelled.flatMap(({ side, tensionN }) => (tensionN > 0.9 * (limit ?? Infinity) ? [side] : [])),
   );
   const name = (one: RimStripSpoke) => `${one.spoke}: ${tightOrLoose(one.deviationPercent)}`;
   const ticks = shown.flatMap(({ side }) =>
@@ -166,7 +178,7 @@ export function rimStripFigure(data: RimStripData, style: FigureStyle): Figure |
             strokeWidth: 3,
           },
         ),
-        ...worst.map((one) =>
+        ...labelled.map((one) =>
           Plot.text([one], {
             x: 'spoke',
             y: place(one.side, one.tensionN),

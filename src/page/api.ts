@@ -90,6 +90,9 @@ const dayPath = (id: string, rest = ''): string => `/api/days/${encodeURICompone
 
 export const listDays = async (removed = false): Promise<DaySummary[]> =>
   (await ask<{ days: DaySummary[] }>('GET', `/api/days${removed ? '?removed=true' : ''}`)).days;
+/** The days on which a setup was ridden, by its id or name. */
+export const daysWithSetup = async (setup: string): Promise<DaySummary[]> =>
+  (await ask<{ days: DaySummary[] }>('GET', `/api/days?setup=${encodeURIComponent(setup)}`)).days;
 export const createDay = (body: { title?: string; date?: string }): Promise<DayView> =>
   ask('POST', '/api/days', body);
 export const removeDay = (id: string): Promise<unknown> => ask('DELETE', dayPath(id));

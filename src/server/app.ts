@@ -40,8 +40,8 @@ export function createApp(options: AppOptions): Hono {
   if (token) app.use(tokenGuard(token));
 
   app.route('/api/days', dayRoutes(days));
-  app.get('/api/days/:id/bench', (c) =>
-    c.json({ setups: bench.ofSetups(days.setups(c.req.param('id'))) }),
+  app.get('/api/days/:id/bench', async (c) =>
+    c.json({ setups: await bench.ofSetups(days.setups(c.req.param('id'))) }),
   );
   app.route('/api/bench', benchRoutes(bench));
   app.route('/api/sounds', soundRoutes(sounds));

@@ -7,30 +7,30 @@ import { ifChangedAt } from './if-changed.ts';
 
 export function benchRoutes(bench: Bench): Hono {
   const app = new Hono();
-  app.get('/', (c) =>
-    c.json({ items: bench.list({ removed: c.req.query('removed') === 'true' }) }),
+  app.get('/', async (c) =>
+    c.json({ items: await bench.list({ removed: c.req.query('removed') === 'true' }) }),
   );
   app.post('/', async (c) => {
     const id = bench.create(await jsonOfBody(c, newBenchShape));
-    return answer(c, bench.view(id), 201);
+    return answer(c, await bench.view(id), 201);
   });
-  app.get('/:id', (c) => answer(c, bench.view(c.req.param('id'))));
+  app.get('/:id', async (c) => answer(c, await bench.view(c.req.param('id'))));
   app.patch('/:id', async (c) => {
     const change = await jsonOfBody(c, benchChangeShape);
-    return answer(c, bench.update(c.req.param('id'), change, ifChangedAt(c)));
+    return answer(c, await bench.update(c.req.param('id'), change, ifChangedAt(c)));
   });
   app.delete('/:id', (c) => {
     const id = c.req.param('id');
     bench.remove(id);
     return c.json({ removed: id });
   });
-  app.post('/:id/restore', (c) => {
+  app.post('/:id/restore', async (c) => {
     const id = c.req.param('id');
     bench.restore(id);
-    return answer(c, bench.view(id));
+    return answer(c, await bench.view(id));
   });
   // The one large answer; a page on a phone in the workshop's wireless network waits for it.
-  app.get('/:id/shapes', compress(), (c) => c.json(bench.shapes(c.req.param('id'))));
+  app.get('/:id/shapes', compress(), async (c) => c.json(await bench.shapes(c.req.param('id'))));
   return app;
 }
 

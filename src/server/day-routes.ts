@@ -1,7 +1,7 @@
 /** Routes under `/api/days`. */
 import { Hono, type Context } from 'hono';
 import { streamSSE } from 'hono/streaming';
-import type { DayEvent, Days, DayView } from '../application/index.ts';
+import { daysOfSetup, type DayEvent, type Days, type DayView } from '../application/index.ts';
 import { bytesOfBody, editsShape, jsonOfBody, newDayShape, textOfBody } from './body.ts';
 import { ifChangedAt } from './if-changed.ts';
 
@@ -10,7 +10,14 @@ const heartbeatMs = 15_000;
 
 export function dayRoutes(days: Days): Hono {
   const app = new Hono();
-  app.get('/', (c) => c.json({ days: days.list({ removed: c.req.query('removed') === 'true' }) }));
+  app.get('/', (c) => {
+    const setup = c.req.query('setup');
+    const found =
+      setup === undefined
+        ? days.list({ removed: c.req.query('removed') === 'true' })
+        : daysOfSetup(days, setup);
+    return c.json({ days: found });
+  });
   app.post('/', async (c) => {
     const id = days.create(await jsonOfBody(c, newDayShape));
     return answer(c, await days.view(id), 201);

@@ -4,8 +4,10 @@ import os from 'node:os';
 import path from 'node:path';
 import type { TestContext } from 'node:test';
 import { LapbenchError, type Bench, type Problem } from '../../src/application/index.ts';
-import { benchMaker } from '../../src/application/bench-maker.ts';
-import { benchOver, type BenchMaker } from '../../src/application/stored-bench.ts';
+import { benchVersion } from '../../src/application/bench-maker.ts';
+import type { BenchMaker } from '../../src/application/bench-making.ts';
+import { directWorkbench } from '../../src/application/direct-workbench.ts';
+import { benchOver } from '../../src/application/stored-bench.ts';
 import { openLibrary, type Library } from '../../src/library/index.ts';
 import { deflectionsCsv, simulateDeflections } from '../../src/simulation/index.ts';
 
@@ -46,17 +48,17 @@ function ticking(): () => string {
   return () => new Date(Date.UTC(2026, 4, 17, 12, 0, seconds++)).toISOString();
 }
 
-/** The maker of the program, counting how often it is asked, under a version of choice. */
-export function countedMaker(version = benchMaker.version): BenchMaker & { made: string[] } {
+/** The maker of the program, noting what it is asked for. */
+export function countedMaker(): BenchMaker & { made: string[] } {
+  const desk = directWorkbench();
   const made: string[] = [];
   return {
-    version,
     made,
     make: (input) => {
       made.push(input.kind);
-      return benchMaker.make(input);
+      return desk.make(input);
     },
-    shapes: (sheet) => benchMaker.shapes(sheet),
+    shapes: (sheet) => desk.shapes(sheet),
   };
 }
 
@@ -64,7 +66,8 @@ export const noDemo = { make: () => {}, has: () => false };
 
 export function benchIn(
   t: TestContext,
-  maker: BenchMaker = benchMaker,
+  maker: BenchMaker = directWorkbench(),
+  version = benchVersion,
 ): { bench: Bench; library: Library } {
   let ids = 0;
   const now = ticking();
@@ -73,13 +76,16 @@ export function benchIn(
     newId: () => `item-${++ids}`,
   });
   t.after(() => library.close());
-  return { library, bench: benchOver({ items: library.benchItems, maker, now, demo: noDemo }) };
+  return {
+    library,
+    bench: benchOver({ items: library.benchItems, maker, version, now, demo: noDemo }),
+  };
 }
 
 /** The problems that something is refused with. */
-export function refused(work: () => unknown): readonly Problem[] {
+export async function refused(work: () => unknown): Promise<readonly Problem[]> {
   try {
-    work();
+    await work();
   } catch (error) {
     if (error instanceof LapbenchError) return error.problems;
     throw error;

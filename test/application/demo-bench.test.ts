@@ -1,14 +1,17 @@
 /** The bench of the demo day gives back what was put into it. */
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import type { NewBench } from '../../src/application/index.ts';
+import type { NewBench, TensionFinding } from '../../src/application/index.ts';
 import { demoDay } from '../../src/application/demo.ts';
 import {
   demoBenchFiles,
   demoBenchTruth,
+  demoTurnedSpokes,
   isDemoBench,
   makeDemoBench,
 } from '../../src/application/demo-bench.ts';
+import { wholeOptions } from '../../src/application/bench-options.ts';
+import { directWorkbench } from '../../src/application/direct-workbench.ts';
 import { reduceStiffness } from '../../src/application/reduce-stiffness.ts';
 import { reduceWheel } from '../../src/application/reduce-wheel.ts';
 import { readDaySheet } from '../../src/sheets/index.ts';
@@ -74,6 +77,31 @@ test('the deep wheel is computed stiffer than the shallow one, as the bench has 
     const percent = 100 * (measured / wheel.lateralNPerMm - 1);
     // A fixture gives way too: what is measured lies below what is computed.
     assert.ok(percent < 0 && percent > -10, `${pair}: ${percent} %`);
+  }
+});
+
+test('the plan for the deep wheel turns the two spokes that were turned too far, back', async () => {
+  const items = demoItems();
+  const tension = items.find(({ kind }) => kind === 'tension')!;
+  const wheel = items[Number(String(tension.options!.wheel).slice(5)) - 1];
+  const { result, problems } = await directWorkbench().make({
+    kind: 'tension',
+    input: tension.input!,
+    options: wholeOptions('tension', tension.options),
+    wheel: { title: wheel.title!, sheet: wheel.input! },
+  });
+  assert.deepEqual(problems, []);
+  const { sides, balance, warnings } = result as TensionFinding;
+  assert.deepEqual(warnings, []);
+  const off = sides.flatMap(({ outsideTolerance }) => outsideTolerance).sort((a, b) => a - b);
+  assert.deepEqual(
+    off,
+    demoTurnedSpokes.map(({ spoke }) => spoke),
+  );
+  assert.equal(balance!.reached, true);
+  for (const { spoke, share } of demoTurnedSpokes) {
+    const turn = balance!.turns.find((one) => one.spoke === spoke);
+    assert.ok(turn && turn.quarterTurns * share < 0, `spoke ${spoke}`);
   }
 });
 

@@ -74,7 +74,9 @@ test('a radial wheel carries no torque: there is no push along the rim to draw',
   assert.deepEqual(wheelShapes(radial).forwards, []);
 });
 
-test('a sheet with a mistake is refused with its line', () => {
-  const [problem] = refused(() => wheelShapes(wheelSheet.replace('count: 16', 'count: sixteen')));
+test('a sheet with a mistake is refused with its line', async () => {
+  const [problem] = await refused(() =>
+    wheelShapes(wheelSheet.replace('count: 16', 'count: sixteen')),
+  );
   assert.equal(problem.place?.line, 6);
 });

@@ -24,10 +24,19 @@ async function demoSound(): Promise<string> {
   }
 }
 
+let mistaken = '';
+const onBench: Record<string, string> = {};
 test.before(async () => {
   bench = await openBench();
   demo = await bench.demoId();
   waiting = await bench.makeDay('Runs wait for a setup', 2);
+  await fetch(`${bench.url}api/demo`);
+  const { items } = (await (await fetch(`${bench.url}api/bench`)).json()) as {
+    items: { id: string; kind: string }[];
+  };
+  for (const { id, kind } of items) onBench[kind] = id;
+  const input = 'remount,position_deg,direction,load_n,deflection_mm\n1,0,load,thirty,0.9\n';
+  mistaken = bench.makeItem({ kind: 'stiffness', title: 'Mistaken', input });
   howl = await demoSound();
 });
 test.after(async () => {
@@ -41,6 +50,13 @@ const screens: { name: string; hash: () => string; ready: string }[] = [
   { name: 'setups', hash: () => `#/day/${demo}/setups`, ready: '.setups' },
   { name: 'checks', hash: () => `#/day/${demo}/checks`, ready: '.checks' },
   { name: 'a day without a finding', hash: () => `#/day/${waiting}/runs`, ready: '.run-waiting' },
+  { name: 'bench', hash: () => '#/bench', ready: '.item-group' },
+  ...['stiffness', 'tension', 'wheel'].map((kind) => ({
+    name: `${kind} on the bench`,
+    hash: () => `#/bench/${onBench[kind]}`,
+    ready: `.bench-${kind} .figure-drawing`,
+  })),
+  { name: 'mistaken readings', hash: () => `#/bench/${mistaken}`, ready: '.bench .line-list' },
   { name: 'sounds', hash: () => '#/listen', ready: '.day-list' },
   { name: 'a howl', hash: () => `#/listen/${howl}`, ready: '.curves .figure-drawing' },
 ];
@@ -99,7 +115,7 @@ test('everything to press is at least 48 pixels high on a phone', async () => {
     const small =
       (await page.evaluate(`[...document.querySelectorAll('button, a, select, summary, input')]
       .filter((e) => e.offsetParent !== null && !e.closest('.unseen, .skip') && !e.classList.contains('skip'))
-      .map((e) => e.type === 'radio' || e.type === 'checkbox' ? e.closest('label') : e)
+      .map((e) => ['radio', 'checkbox'].includes(e.type) ? e.closest('label') : e)
       .filter((e) => e.getBoundingClientRect().height < 47.5)
       .map((e) => e.outerHTML.slice(0, 120))`)) as string[];
     assert.deepEqual(small, []);

@@ -219,6 +219,16 @@ test('one spoke is read again: its old readings go, and the way back is offered'
   await page.close();
 });
 
+test('kilograms in place of newtons are asked about and set by one press', async () => {
+  const input = readings().replace(/\d+$/gm, (n) => String(Math.round(Number(n) / 9.80665)));
+  const id = bench.makeItem({ kind: 'tension', title: 'In kilograms', input });
+  const page = await openAt(bench, `#/bench/${id}`);
+  await page.getByText(/they look like kilograms-force/).waitFor();
+  await page.getByRole('button', { name: 'They are kilograms-force' }).click();
+  await page.getByText(/^1 of 24 spokes is not within/).waitFor();
+  await page.close();
+});
+
 test('a gauge needs its table, entered row by row', async () => {
   const input = readings().replace(/\d+$/gm, (n) => String(Math.round(Number(n) / 50)));
   const id = bench.makeItem({ kind: 'tension', title: 'By gauge', input });
@@ -262,6 +272,9 @@ test('a setup of a day shows what the bench says of it, and leads there', async 
   await link.click();
   await until(page, `location.hash === '#/bench/${item}'`);
   await page.getByRole('heading', { name: 'Front of the deep pair' }).waitFor();
+  const back = page.getByRole('list', { name: 'Days with this setup' }).getByRole('link').first();
+  await back.click();
+  await until(page, `location.hash.startsWith('#/day/')`);
   await page.close();
 });
 

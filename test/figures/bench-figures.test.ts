@@ -91,6 +91,19 @@ test('what is grasped to drag the load lies on the rim as it has moved', () => {
   near(angleAt(x, y, 720), data.load.positionDeg, { abs: 0.1, why: 'it moves inwards only' });
 });
 
+test('of two bad neighbours whose names would run into each other one is named in the picture, both in words', () => {
+  const whole = sampleStrip();
+  const spokes = whole.spokes.map((one) =>
+    one.spoke === 20 || one.spoke === 18
+      ? { ...one, tensionN: 836, deviationPercent: -24, insideTolerance: false }
+      : one,
+  );
+  const figure = rimStripFigure({ ...whole, spokes }, wide)!;
+  const names = figureSvg(figure, document).match(/>(18|20): 24/g) ?? [];
+  assert.equal(names.length, 1);
+  assert.match(figure.description, /spoke 18 \(right\)[^.]*spoke 20 \(right\)/);
+});
+
 test('a run of tight or loose neighbours is told, also across the valve', () => {
   const figure = rimStripFigure(sampleStrip(), wide)!;
   const words = figure.description.replaceAll('\u202f', ' ');

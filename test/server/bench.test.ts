@@ -190,6 +190,14 @@ test('a day’s setups are shown with their bench items, while the day is a draf
     [[made.id, made.headline]],
   );
   assert.equal(setups.flatMap(({ items }) => items).length, 1);
+  const ridden = async (setup: string): Promise<string[]> => {
+    const found = await ask('GET', `/api/days?setup=${encodeURIComponent(setup)}`);
+    return ((await found.json()) as { days: { id: string }[] }).days.map((one) => one.id);
+  };
+  days.create({ title: 'Another day' });
+  assert.deepEqual(await ridden(made.setup), [day], 'and from the item back to the day');
+  assert.deepEqual(await ridden('elsewhere'), []);
+  assert.deepEqual(await ridden(''), []);
   await days.putSheet(day, 'setups: [{name: no id}, 7, {id: only-id}]\n');
   assert.deepEqual(days.setups(day), [{ id: 'only-id', name: 'only-id' }]);
   await days.putSheet(day, 'setups: [');

@@ -7,12 +7,9 @@ export const standardGravityMps2 = 9.80665;
 export const zeroCelsiusK = 273.15;
 
 export const kmhToMps = (kmh: number): number => kmh / 3.6;
-export const mpsToKmh = (mps: number): number => mps * 3.6;
 export const hPaToPa = (hPa: number): number => hPa * 100;
 export const celsiusToKelvin = (celsius: number): number => celsius + zeroCelsiusK;
 export const degToRad = (deg: number): number => (deg * Math.PI) / 180;
 export const radToDeg = (rad: number): number => (rad * 180) / Math.PI;
 /** International mile per hour. */
 export const mphToMps = (mph: number): number => mph * 0.44704;
-/** FIT and other ride formats store angles as semicircles: 2^31 semicircles = 180 degrees. */
-export const semicirclesToDeg = (semicircles: number): number => (semicircles * 180) / 2 ** 31;

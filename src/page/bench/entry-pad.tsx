@@ -1,5 +1,6 @@
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { keepText, keptText } from '../parts/kept-text.ts';
+import { Choice, Keys, type EntryChoice } from './entry-keys.tsx';
 
 type Values = Record<string, string>;
 
@@ -9,14 +10,6 @@ export interface EntryField {
   unit?: string;
   /** What the plan of readings suggests; empty for what is read off. */
   suggested: string;
-}
-
-/** One of two, as large buttons: `load` or `unload`, left or right. */
-export interface EntryChoice {
-  name: string;
-  label: string;
-  suggested: string;
-  options: readonly { value: string; text: string }[];
 }
 
 /** A button that fills the fields in another way. */
@@ -56,8 +49,6 @@ export interface EntryPadProps {
   actions?: readonly { text: string; run: () => void }[];
 }
 
-const keys = ['7', '8', '9', '4', '5', '6', '1', '2', '3', '.', '0'] as const;
-
 /**
  * One reading a step: what to do in large letters, what is read off in large figures. Keys of our own, large
  * enough for gloves, write into the field that was touched last; a keyboard writes as usual, Enter saves.
@@ -95,7 +86,8 @@ export function EntryPad(props: EntryPadProps) {
     setShown(false);
     setActive(read.name);
     setSaid(text);
-    main.current?.focus({ preventScroll: true });
+    // The field may only come with the next drawing, where a question stood in its place.
+    window.requestAnimationFrame(() => main.current?.focus({ preventScroll: true }));
   };
   const commit = () => {
     const complaint = props.save(values);
@@ -222,67 +214,6 @@ export function EntryPad(props: EntryPadProps) {
         {said}
       </p>
     </form>
-  );
-}
-
-function Choice({
-  choice,
-  value,
-  choose,
-}: {
-  choice: EntryChoice;
-  value: string;
-  choose: (field: string, value: string) => void;
-}) {
-  return (
-    <fieldset class="entry-choice">
-      <legend class="unseen">{choice.label}</legend>
-      <div class="two">
-        {choice.options.map((one) => (
-          <label key={one.value}>
-            <input
-              type="radio"
-              name={choice.name}
-              value={one.value}
-              checked={value === one.value}
-              onChange={() => choose(choice.name, one.value)}
-            />
-            <span>{one.text}</span>
-          </label>
-        ))}
-      </div>
-    </fieldset>
-  );
-}
-
-function Keys({
-  label,
-  signed,
-  press,
-  saveText,
-}: {
-  label: string;
-  signed: boolean;
-  press: (key: string) => void;
-  saveText: string;
-}) {
-  return (
-    <div class="keys" role="group" aria-label={label}>
-      {keys.map((key) => (
-        <button key={key} type="button" class="key" onClick={() => press(key)}>
-          {key}
-        </button>
-      ))}
-      <button type="button" class="key" aria-label="Delete" onClick={() => press('delete')}>
-        <span aria-hidden="true">⌫</span>
-      </button>
-      {signed && (
-        <button type="button" class="key" aria-label="Minus" onClick={() => press('-')}>
-          <span aria-hidden="true">−</span>
-        </button>
-      )}
-      <button class={`key key-save ${signed ? '' : 'key-wide'}`}>{saveText}</button>
-    </div>
   );
 }
 

@@ -1,6 +1,7 @@
 /** Parts that every kind of bench item shows alike. */
 import { ProblemList } from '../parts/problems.tsx';
 import { SavedField } from '../parts/saved-field.tsx';
+import { RiddenOn } from './setup-items.tsx';
 import type { ItemWork } from './use-item.ts';
 
 /** Title, date and the setup that it belongs to. */
@@ -33,6 +34,7 @@ export function About({ id, work }: { id: string; work: ItemWork }) {
           save={(setup) => change({ setup })}
         />
       </div>
+      <RiddenOn setup={view.setup} />
     </section>
   );
 }

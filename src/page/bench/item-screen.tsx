@@ -34,7 +34,7 @@ export function ItemScreen({ id }: { id: string }) {
           )}
         </div>
         {view && (
-          <p role="status" class="save-state">
+          <p role="status" class={`save-state ${work.unsaved && !work.saving ? 'save-waits' : ''}`}>
             {work.saving ? 'Saving …' : work.unsaved ? 'Not saved' : 'Saved'}
           </p>
         )}
@@ -55,7 +55,10 @@ function Unsaved({ work }: { work: ItemWork }) {
   if (!work.view || !work.unsaved || work.saving) return null;
   return (
     <section class="unsaved" aria-label="Not saved yet">
-      <p>Kept in this browser, not saved yet. Go on; it is tried again until the server answers.</p>
+      <p>
+        Kept in this browser, not saved yet: Lapbench does not take it at the moment. Go on; it is
+        tried again until it does.
+      </p>
       <div class="actions">
         <button type="button" class="button" onClick={() => void work.retry()}>
           Save now

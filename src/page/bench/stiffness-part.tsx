@@ -11,7 +11,7 @@ import { About, Cautions } from './item-parts.tsx';
 import { ProblemsToMend } from './problem-list.tsx';
 import { ReadingList } from './reading-list.tsx';
 import { seriesOf } from './next-reading.ts';
-import { readReadings, withExchanged, without } from './readings.ts';
+import { readReadings, swappedColumns, withExchanged, without } from './readings.ts';
 import { StiffnessEntry } from './stiffness-entry.tsx';
 import { splitWarnings, StiffnessResult } from './stiffness-result.tsx';
 import { inLoadUnit, seriesName, unitAnswers } from './stiffness-words.ts';
@@ -78,18 +78,24 @@ function useEditing(id: string, work: ItemWork) {
     keepText(name, at === null ? null : String(at));
     setEditing(at);
   };
+  const focusEntry = () =>
+    document.getElementById('entry-deflection_mm')?.focus({ preventScroll: true });
   const open = (at: number) => {
     set(at);
     window.requestAnimationFrame(() => {
       document.getElementById('entry')?.scrollIntoView({ block: 'start' });
-      document.getElementById('entry-deflection_mm')?.focus({ preventScroll: true });
+      focusEntry();
     });
+  };
+  const leave = () => {
+    set(null);
+    window.requestAnimationFrame(focusEntry);
   };
   const goToLine = (line: number) => {
     const at = readReadings(work.input).lines.indexOf(line);
     if (at >= 0) open(at);
   };
-  return { editing, open, leave: () => set(null), goToLine };
+  return { editing, open, leave, goToLine };
 }
 
 /** The result; or why there is none, with what mends it, over the last one that there was. */
@@ -196,9 +202,10 @@ function useRemedies(item: Item, work: ItemWork, goToLine: (line: number) => voi
         : [{ text: `Open the reading of line ${line}`, run: () => goToLine(line) }];
     if (problem.code === 'dial-reset' && line !== undefined)
       return { actions: [...open, ...takeOut(line)], instead: false };
-    if (problem.code !== 'columns-swapped') return { actions: open, instead: false };
+    const swapped = problem.code === 'columns-swapped' ? swappedColumns(problem) : null;
+    if (swapped === null) return { actions: open, instead: false };
     const exchange = () => {
-      const input = withExchanged(work.input, 'load_n', 'deflection_mm');
+      const input = withExchanged(work.input, ...swapped);
       void undoable('The two columns are exchanged.', { input });
     };
     return { actions: [{ text: 'Exchange the two columns', run: exchange }], instead: true };

@@ -37,7 +37,10 @@ export function whatToDo(values: Row, before: Row | null, preload: number, unit:
           : before.position_deg !== values.position_deg
             ? `Turn the wheel to ${values.position_deg}°. `
             : 'Load once more. ';
-    const zero = load === 0 ? 'No load: set the dial to zero.' : `Put on ${weight}.`;
+    const zero =
+      load === 0
+        ? 'No load: set the dial to zero.'
+        : `Put on ${weight} and set the dial to zero; the slop is then not seen.`;
     return `${move}${zero}`;
   }
   if (values.direction === 'unload')

@@ -1,14 +1,15 @@
 import { useState } from 'preact/hooks';
 import type { BenchView } from '../../application/contract.ts';
-import { ProblemList } from '../parts/problems.tsx';
 import { saveFile } from '../parts/save-file.ts';
 import { DropText } from './drop-text.tsx';
 import { InputText } from './input-text.tsx';
-import { About, Remarks } from './item-parts.tsx';
+import { About, Cautions } from './item-parts.tsx';
+import { ProblemsToMend } from './problem-list.tsx';
 import { readReadings } from './readings.ts';
 import { SpokesRead } from './spokes-read.tsx';
 import { TensionEntry } from './tension-entry.tsx';
 import { TensionPlan } from './tension-plan.tsx';
+import { useTensionRemedies } from './tension-remedies.ts';
 import { TensionResult } from './tension-result.tsx';
 import { TensionSettings } from './tension-settings.tsx';
 import type { ItemWork } from './use-item.ts';
@@ -32,7 +33,7 @@ export function TensionPart({ item, work }: { item: Item; work: ItemWork }) {
         <TensionEntry item={item} work={work} again={again} leave={() => setAgain(null)} />
       </section>
       <section class="bench-result block" aria-label="Result" aria-busy={work.saving}>
-        <Outcome item={item} work={work} rows={rows.length} />
+        <Outcome item={item} work={work} rows={rows.length} open={open} />
       </section>
       <section class="bench-rest block" aria-label="Readings and settings">
         {rows.length > 0 && <SpokesRead rows={rows} finding={result} again={again} open={open} />}
@@ -55,10 +56,23 @@ export function TensionPart({ item, work }: { item: Item; work: ItemWork }) {
   );
 }
 
+const noActions = () => ({ actions: [], instead: false });
+
 /** The result; or why there is none, over the last one that there was. */
-function Outcome({ item, work, rows }: { item: Item; work: ItemWork; rows: number }) {
+function Outcome({
+  item,
+  work,
+  rows,
+  open,
+}: {
+  item: Item;
+  work: ItemWork;
+  rows: number;
+  open: (spoke: number) => void;
+}) {
   const { result, earlier, problems } = item;
   const shown = result ?? earlier?.result ?? null;
+  const actionsFor = useTensionRemedies(item, work, open);
   return (
     <>
       {work.saving && <progress aria-label="Working the readings out" />}
@@ -71,12 +85,16 @@ function Outcome({ item, work, rows }: { item: Item; work: ItemWork; rows: numbe
               rim appears here laid flat; with a wheel sheet, so does what to turn.
             </p>
           ) : (
-            <ProblemList problems={problems} label="Why there is no result" />
+            <ProblemsToMend
+              problems={problems}
+              label="Why there is no result"
+              actionsFor={actionsFor}
+            />
           )}
         </section>
       )}
       {result !== null && problems.length > 0 && (
-        <ProblemList problems={problems} label="To mend" />
+        <ProblemsToMend problems={problems} label="To mend" actionsFor={actionsFor} />
       )}
       {result === null && shown && (
         <p class="left-out">The last result, from the readings before the latest change:</p>
@@ -85,7 +103,17 @@ function Outcome({ item, work, rows }: { item: Item; work: ItemWork; rows: numbe
         <div class={`block tension-result ${work.saving ? 'stale' : ''}`}>
           <TensionResult finding={shown} />
           <TensionPlan item={item} finding={shown} />
-          <Remarks warnings={shown.warnings} cautions={shown.cautions} />
+          {shown.warnings.length > 0 && (
+            <section class="block">
+              <h2>To know about this result</h2>
+              <ProblemsToMend
+                problems={shown.warnings}
+                label="Warnings"
+                actionsFor={result === null ? noActions : actionsFor}
+              />
+            </section>
+          )}
+          <Cautions cautions={shown.cautions} />
         </div>
       )}
     </>

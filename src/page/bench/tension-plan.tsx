@@ -10,6 +10,7 @@ import { createBench, problemsOf } from '../api.ts';
 import { keepText, keptText } from '../parts/kept-text.ts';
 import { useNotices } from '../parts/notices.tsx';
 import { benchHref } from '../route.ts';
+import { nameOfPlan, textOfTicks, ticksOf } from './ticks.ts';
 import { turnsWord } from './words.ts';
 
 type Item = Extract<BenchView, { kind: 'tension' }>;
@@ -157,13 +158,13 @@ function Reach({ plan }: { plan: BalancePlan }) {
 /** Which steps are ticked; they belong to one plan and fall with it. Kept in the browser. */
 function useTicks(id: string, turns: readonly NippleTurn[]) {
   const name = `${id}:turned`;
-  const plan = turns.map(({ spoke, quarterTurns }) => `${spoke}:${quarterTurns}`).join(' ');
-  const [kept, setKept] = useState(() => readTicks(keptText(name)));
-  const done = new Set(kept.plan === plan ? kept.done : []);
+  const plan = nameOfPlan(turns);
+  const [kept, setKept] = useState(() => keptText(name));
+  const done = new Set(ticksOf(kept, plan));
   const put = (next: number[]) => {
-    const ticks = { plan, done: next };
-    keepText(name, next.length === 0 ? null : JSON.stringify(ticks));
-    setKept(ticks);
+    const text = textOfTicks(plan, next);
+    keepText(name, text);
+    setKept(text);
   };
   return {
     done,
@@ -171,15 +172,4 @@ function useTicks(id: string, turns: readonly NippleTurn[]) {
       put(on ? [...done, spoke] : [...done].filter((one) => one !== spoke)),
     clear: () => put([]),
   };
-}
-
-function readTicks(text: string | null): { plan: string; done: number[] } {
-  try {
-    const { plan, done } = JSON.parse(text ?? '') as { plan?: unknown; done?: unknown };
-    if (typeof plan === 'string' && Array.isArray(done))
-      return { plan, done: done.filter((one): one is number => Number.isInteger(one)) };
-  } catch {
-    // Nothing kept, or nothing of ours.
-  }
-  return { plan: '', done: [] };
 }

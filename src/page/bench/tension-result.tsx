@@ -65,7 +65,7 @@ function Sides({ finding }: { finding: TensionFinding }) {
   const runs = finding.sides.flatMap(({ side, runs: own }) => own.map((run) => ({ ...run, side })));
   return (
     <>
-      <table class="finding-table">
+      <table class="finding-table sides-table">
         <caption>
           <h2>Each side</h2>
         </caption>

@@ -64,7 +64,8 @@ export function TensionSettings({ item, work }: { item: Item; work: ItemWork }) 
           unit="%"
           numeric
           value={shown(options.tolerancePercent)}
-          placeholder="20, common practice"
+          placeholder="20"
+          help="20 is common practice."
           check={numberCheck(true)}
           save={optional('tolerancePercent')}
         />

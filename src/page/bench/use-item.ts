@@ -45,7 +45,6 @@ export function useItem(id: string): ItemWork {
   const [refused, setRefused] = useState(false);
   const { pending, pendingRef, keep } = usePending(id);
   const known = useRef<BenchView | null>(null);
-  const silent = useRef(false);
   const queue = useRef<Promise<unknown>>(Promise.resolve());
 
   const accept = useCallback((next: BenchView) => {
@@ -61,22 +60,18 @@ export function useItem(id: string): ItemWork {
       setWaiting((n) => n + 1);
       const done = queue.current
         .then(work)
-        .then(() => {
-          silent.current = false;
-          return true;
-        })
+        .then(() => true)
         .catch((error: unknown) => {
           setRefused(!away(error));
-          if (!silent.current) complain(problemsOf(error));
-          // A server that is away is said once, not at every attempt.
-          silent.current = away(error);
+          // An input that waits is said where it is entered; a notice over the keys would be in the way.
+          if (!away(error) || pendingRef.current === null) complain(problemsOf(error));
           return false;
         })
         .finally(() => setWaiting((n) => n - 1));
       queue.current = done;
       return done;
     },
-    [complain],
+    [complain, pendingRef],
   );
 
   const flush = useCallback(async () => {

@@ -130,7 +130,7 @@ const spokes: FieldGroup = {
     both((side) =>
       plain(`spokes.${side}.meanTensionN`, `Mean tension, ${side}`, 'N', 0, {
         needed: false,
-        placeholder: 'by balance',
+        placeholder: 'open',
       }),
     ),
   ],

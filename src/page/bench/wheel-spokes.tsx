@@ -23,7 +23,6 @@ export function WheelSpokes({ finding }: { finding: WheelFinding }) {
             <th scope="col">Under braking</th>
             <th scope="col">N per N m</th>
             <th scope="col">Tension</th>
-            <th scope="col">Length</th>
           </tr>
         </thead>
         <tbody>
@@ -41,10 +40,10 @@ export function WheelSpokes({ finding }: { finding: WheelFinding }) {
               <td>
                 {fixed(one.tensionN, 0)}
                 {thin}N
-              </td>
-              <td>
-                {fixed(one.lengthM * 1000, 1)}
-                {thin}mm
+                <span class="under">
+                  {fixed(one.lengthM * 1000, 1)}
+                  {thin}mm
+                </span>
               </td>
             </tr>
           ))}

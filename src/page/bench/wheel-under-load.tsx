@@ -78,7 +78,7 @@ export function WheelUnderLoad({ id, input }: { id: string; input: string }) {
   }
   return (
     <section
-      class={`block ${fresh ? '' : 'stale'}`}
+      class={`block ${fresh || refused ? '' : 'stale'}`}
       aria-label="Wheel under load"
       aria-busy={!fresh && !refused}
     >

@@ -126,14 +126,18 @@ export function usePluckRecorder(): PluckRecorder {
         setProblems([]);
         // Meanwhile another spoke may have been chosen: then nobody knows which one it was.
         if (verdict.kind === 'nothing' || now.current?.data.step.now !== spoke) return;
-        setHeard((last) => ({ number: (last?.number ?? 0) + 1, spoke, verdict }));
-        if (verdict.kind === 'tap') return;
+        const say = () => setHeard((last) => ({ number: (last?.number ?? 0) + 1, spoke, verdict }));
+        if (verdict.kind === 'tap') return say();
         const { hz, ci95, q, atS } = verdict;
         const pluck = { spoke, hz, ci95, q, atS, lengthS: cutting.samples.length / sampleRateHz };
-        if (verdict.kind === 'doubtful') return setPending({ cutting, pluck });
+        if (verdict.kind === 'doubtful') {
+          setPending({ cutting, pluck });
+          return say();
+        }
         setPending(null);
         takenLast.current = { spoke, hz, atMs: strokeAtMs };
         await store(cutting, pluck);
+        say();
       } catch (error) {
         setProblems(problemsOf(error));
       } finally {

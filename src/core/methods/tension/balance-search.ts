@@ -221,8 +221,14 @@ const squeezeSteps = 400;
 /** Steps of the search in depth: a tenth of a second or two on a wheel of 32 spokes. */
 const usualSteps = 4000;
 
-/** The fewest quarter turns that satisfy all rows; null when none were found. */
+/** The fewest quarter turns that satisfy all rows, even among as many; null when none were found. */
 export function fewestTurns(rows: Rows, steps = usualSteps): FewestTurns | null {
+  const found = fewest(rows, steps);
+  if (found) evenOut(found, rows);
+  return found;
+}
+
+function fewest(rows: Rows, steps: number): FewestTurns | null {
   let best: Turns | null = null;
   const most = mostQuarters * rows.columns.length;
   for (const power of [2, 1, 4]) {
@@ -239,6 +245,38 @@ export function fewestTurns(rows: Rows, steps = usualSteps): FewestTurns | null 
   if (fewer === 'none') return { ...best, proven: true };
   if (fewer === 'given up') return { ...best, proven: false };
   return { ...fewer, proven: true };
+}
+
+/** How uneven the spokes are left: the fourth power lets the worst of them count. */
+function unevenness(values: Float64Array, { kinds }: Rows): number {
+  let sum = 0;
+  kinds.forEach((kind, i) => {
+    if (kind === 'tolerance' && values[i] > -1) sum += (values[i] + 1) ** 4;
+  });
+  return sum;
+}
+
+/** Puts quarter turns in the place of others while that leaves the spokes more even, all rows still satisfied. */
+function evenOut(state: Turns, rows: Rows): void {
+  const count = quartersOf(state);
+  for (let round = 0; round < 50; round++) {
+    let least = unevenness(state.values, rows) * (1 - 1e-6);
+    let best: Turns | null = null;
+    for (const away of allMoves(state).filter((move) => costOf(state, move) < 0)) {
+      const without = copyOf(state);
+      turn(without, rows, ...away);
+      for (const put of allMoves(without)) {
+        if (violationAfter(without.values, rows.columns[put[0]], put[1], 1, tiny) > 0) continue;
+        const next = copyOf(without);
+        turn(next, rows, ...put);
+        const after = unevenness(next.values, rows);
+        if (quartersOf(next) <= count && after < least) [least, best] = [after, next];
+      }
+    }
+    if (best === null) return;
+    state.quarters = best.quarters;
+    state.values = best.values;
+  }
 }
 
 /**

@@ -3,7 +3,10 @@
  * influence matrix: T = T₀ + A·q, and the rim moves by B·q. Wanted is the q of whole numbers with the least
  * Σ|q| under
  *
- *   |T − mean of the side| ≤ tolerance · mean,  T ≤ maximum,  |lateral| and |radial| move ≤ their limits.
+ *   |T − mean of the side| ≤ tolerance · mean,  T ≤ maximum,  |lateral| and |radial| move ≤ their limits,
+ *
+ * and each side's mean kept within a twentieth: more tension all round widens a tolerance in percent, and
+ * would pass for evening out.
  *
  * Every inequality is one row r = g + G·q ≤ 0, divided by what it allows, so that rows compare.
  */
@@ -25,7 +28,7 @@ export interface BalanceTask {
 }
 
 /** What an inequality is about. */
-export type RowKind = 'tolerance' | 'maximum' | 'lateral' | 'radial';
+export type RowKind = 'tolerance' | 'maximum' | 'mean' | 'lateral' | 'radial';
 
 /** All inequalities: `values[i]` at q = 0, `columns[j][i]` its change for a quarter turn of nipple j. */
 export interface Rows {
@@ -36,6 +39,9 @@ export interface Rows {
 
 /** Largest number of quarter turns one nipple may be given: four whole turns. */
 export const mostQuarters = 16;
+
+/** Share by which the mean of a side may change; it may fall further where a spoke is above the maximum. */
+export const meanRoom = 0.05;
 
 /** Rows of the kinds asked for. */
 export function rowsOf(task: BalanceTask, without: readonly RowKind[] = []): Rows {
@@ -59,6 +65,9 @@ export function rowsOf(task: BalanceTask, without: readonly RowKind[] = []): Row
       (_, j) => own.reduce((sum, i) => sum + tension(i, j), 0) / own.length,
     );
     const allowed = tolerance * meanN;
+    const tooTight = maximumN !== null && tensionsN.some((tension) => tension > maximumN);
+    for (const sign of tooTight ? [1] : [1, -1])
+      add('mean', -1, (j) => (sign * meanChange[j]) / (meanRoom * meanN));
     for (const i of own) {
       for (const sign of [1, -1]) {
         const edge = 1 + sign * tolerance;

@@ -2,7 +2,7 @@
 import type { Side, Wheel } from '../../evidence/index.ts';
 import { influence, sideOrder } from '../../structure/index.ts';
 import { LapbenchError } from '../../units/index.ts';
-import { orderOfTurns } from './balance-order.ts';
+import { orderOfTurns, type OrderedTurns } from './balance-order.ts';
 import { fewestTurns, nearestTurns, violation } from './balance-search.ts';
 import { changeBy, rowsOf, type BalanceTask, type RowKind } from './balance-task.ts';
 import { bothSides } from './model.ts';
@@ -73,7 +73,7 @@ export function planFor(task: BalanceTask): Balance {
   const order = fewest && orderFor(task, fewest.quarters);
   if (fewest && order) {
     const plan = planOf(task, fewest.quarters, order, fewest.proven ? 'proven' : 'found', true);
-    return { plan: { ...plan, meaning: reachedInWords(plan, task) }, reason: null };
+    return { plan: { ...plan, meaning: reachedInWords(plan, task, order) }, reason: null };
   }
   const soft = (row: number): boolean =>
     rows.kinds[row] === 'tolerance' || (rows.kinds[row] === 'maximum' && rows.values[row] > 0);
@@ -83,7 +83,7 @@ export function planFor(task: BalanceTask): Balance {
   const plan = planOf(
     task,
     quarters,
-    nearestOrder ?? { order: [], highestOnTheWayN: Math.max(...task.tensionsN) },
+    nearestOrder ?? { order: [], highestOnTheWayN: Math.max(...task.tensionsN), keeps: 'below' },
     'found',
     false,
   );
@@ -99,7 +99,7 @@ const orderFor = (task: BalanceTask, quarters: ArrayLike<number>) =>
 function planOf(
   task: BalanceTask,
   quarters: ArrayLike<number>,
-  { order, highestOnTheWayN }: { order: number[]; highestOnTheWayN: number },
+  { order, highestOnTheWayN }: OrderedTurns,
   fewest: BalancePlan['fewest'],
   reached: boolean,
 ): BalancePlan {
@@ -149,6 +149,8 @@ function obstacle(task: BalanceTask): string {
   const trueness = 'moving the rim further than the limits of trueness allow';
   if (reachable('lateral', 'radial'))
     return `it would take ${trueness}: the rim itself may be bent, and truing comes first`;
+  if (reachable('mean'))
+    return 'it would take another tension of the whole wheel than it has now; bring that right first, turning all nipples alike';
   if (task.maximumN !== null) {
     if (reachable('maximum'))
       return 'it would take more tension than the maximum: the wheel as a whole is too tight for this tolerance';
@@ -161,18 +163,17 @@ function obstacle(task: BalanceTask): string {
 const underMaximum = ({ maximumN, tolerance }: BalanceTask): string =>
   ` ${(100 * tolerance).toFixed(0)} % of its side’s mean${maximumN === null ? '' : ' and below the maximum'}`;
 
-function reachedInWords(plan: BalancePlan, task: BalanceTask): string {
+function reachedInWords(plan: BalancePlan, task: BalanceTask, { keeps }: OrderedTurns): string {
   const { turns, totalTurns, fewest, highestOnTheWayN } = plan;
   const count = `${turns.length} ${turns.length === 1 ? 'nipple' : 'nipples'}, ${turnsInWords(totalTurns)} in all`;
   const search =
     fewest === 'proven' ? 'No plan has fewer quarter turns.' : 'It is the shortest plan found.';
-  const way =
-    task.maximumN === null
-      ? ''
-      : Math.max(...task.tensionsN) > task.maximumN
-        ? ' Turned in this order, no spoke that is above the maximum gets tighter still.'
-        : ` Turned in this order, no spoke passes ${highestOnTheWayN.toFixed(0)} N on the way.`;
-  return `${count}, bring every spoke inside${underMaximum(task)}. ${search}${way}`;
+  const way = {
+    below: `Turned in this order, no spoke passes ${highestOnTheWayN.toFixed(0)} N on the way.`,
+    down: 'Turned in this order, no spoke that is above the maximum gets tighter still.',
+    sum: 'The wheel is too tight: a loosened spoke loads its neighbours for a while, but in this order what is above the maximum falls, in sum, with every turn.',
+  }[keeps];
+  return `${count}, bring${turns.length === 1 ? 's' : ''} every spoke inside${underMaximum(task)}. ${search} ${way}`;
 }
 
 function notReachedInWords(plan: BalancePlan, why: string): string {

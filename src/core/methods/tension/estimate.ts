@@ -28,7 +28,7 @@ import {
   tighterSide,
   type TensionUnit,
 } from './plausible.ts';
-import { cautions, sayEnds, sayMaximum, sayRatio, sayRepeats } from './remarks.ts';
+import { cautions, sayEnds, sayMaximum, sayRatio, sayRepeats, saySlack } from './remarks.ts';
 import type { GaugeRange, PitchCondition, SideTension, TensionFinding } from './result.ts';
 import { ratioOf, sideOf, spokesOf, type OtherTensions } from './sides.ts';
 
@@ -129,6 +129,7 @@ export function estimateTension(evidence: TensionEvidence): TensionFinding {
     readings: readings.length,
     warnings: [
       ...sayMaximum(found, evidence.maximumN, limitN),
+      ...saySlack(found),
       ...sayMissing(missing, wheel),
       ...(wheel ? [] : sayOddSides(readings)),
       ...converted.warnings,
@@ -142,7 +143,7 @@ export function estimateTension(evidence: TensionEvidence): TensionFinding {
   };
 }
 
-function checkOptions({ tolerancePercent, maximumN, known, limits, as }: TensionEvidence): void {
+function checkOptions({ tolerancePercent, maximumN, known, limits }: TensionEvidence): void {
   const refuse = (message: string, remedy: string): never => {
     throw new LapbenchError({ code: 'usage', message, remedy });
   };
@@ -157,8 +158,6 @@ function checkOptions({ tolerancePercent, maximumN, known, limits, as }: Tension
         'Give newtons, above zero.',
       );
   }
-  if (as !== 'pitch' && known.length > 0)
-    refuse('A known spoke calibrates pitches, and these are none.', 'Leave it out.');
   if (!(limits.lateralM > 0 && limits.radialM > 0))
     refuse('A limit of trueness of zero allows no turn.', 'Give millimetres, above zero.');
 }

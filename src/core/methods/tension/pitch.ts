@@ -142,12 +142,14 @@ export function findEnds(
     }
     return { ...one, hz: mean(own.map(({ reading }) => reading)), side: own[0].side };
   });
-  const warnings = pitches.flatMap((one) => judgeKnown(one, beams[one.side]));
+  const judged = pitches.flatMap((one) => judgeKnown(one, beams[one.side]));
+  // Of several, what they say together counts.
+  const warnings = pitches.length === 1 ? judged : [];
   const g = pitches.length === 1 ? throughOne(pitches[0], beams) : throughSeveral(pitches, beams);
   for (const one of pitches) {
     const tensionN = pitchTensionN(beams[one.side], one.hz, g) ?? 0;
     const off = tensionN / one.tensionN - 1;
-    if (pitches.length > 1 && Math.abs(off) > 0.1) {
+    if (pitches.length > 1 && Math.abs(off) > 0.07) {
       warnings.push({
         code: 'end-condition',
         message: `The known spokes do not agree: by the common ends spoke ${one.spoke} has ${tensionN.toFixed(0)} N, not ${one.tensionN} N.`,
