@@ -11,5 +11,6 @@ import './styles/bench-wheel.css';
 import './styles/listen.css';
 import './styles/listen-picture.css';
 import './styles/plucks.css';
+import './styles/record.css';
 
 render(<App />, document.getElementById('page') as HTMLElement);
