@@ -118,7 +118,17 @@ export async function dropFiles(
     }
     return transfer;
   })()`);
-  await page.dispatchEvent('main', 'dragover', { dataTransfer: transfer });
+  // Listening begins a moment after the screen is drawn: what is let fall before that is lost.
+  await until(
+    page,
+    `(() => {
+      const dataTransfer = new DataTransfer();
+      dataTransfer.items.add(new File(['x'], 'x'));
+      const over = new DragEvent('dragover', { dataTransfer, bubbles: true, cancelable: true });
+      document.querySelector('main')?.dispatchEvent(over);
+      return over.defaultPrevented;
+    })()`,
+  );
   await page.dispatchEvent('main', 'drop', { dataTransfer: transfer });
 }
 

@@ -104,7 +104,10 @@ test('a backup is a library of its own; a file in its way is left alone', async 
   const again = await lapbench(cwd, 'backup', 'copy.lapbench');
   assert.deepEqual([again.code, again.out], [2, '']);
   assert.match(again.err, /exists already/);
-  assert.match((await lapbench(cwd, 'verify')).out, /is sound: 1 day, .*, 0 bench items, 0 sounds\./);
+  assert.match(
+    (await lapbench(cwd, 'verify')).out,
+    /is sound: 1 day, .*, 0 bench items, 0 sounds\./,
+  );
 });
 
 test('a library that is none, or damaged, is refused in words', async (t) => {
