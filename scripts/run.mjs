@@ -18,6 +18,7 @@ const tasks = {
   bench: () => run(node, ['bench/speed.ts', ...rest]),
   'bench-coverage': () => run(node, ['bench/coverage.ts', ...rest]),
   'bench-wheel': () => run(node, ['bench/wheel.ts', ...rest]),
+  'bench-noise': () => run(node, ['bench/noise.ts', ...rest]),
   'bench-race': () => run(node, ['bench/race.ts', ...rest]),
 };
 if (!tasks[task]) {

@@ -20,21 +20,22 @@ const usual: BenchOptions = {
   wheel: { compareWith: null, benchLateralNPerMm: null, benchLateralCi95: null },
 };
 
-type Check = (value: unknown) => string | null;
+/** What would be right instead, in words; null: it is right. */
+export type Check = (value: unknown) => string | null;
 
-const finite = (value: unknown): value is number =>
+export const finite = (value: unknown): value is number =>
   typeof value === 'number' && Number.isFinite(value);
-const number =
+export const number =
   (low: number, high: number): Check =>
   (value) =>
     finite(value) && value >= low && value <= high ? null : `a number from ${low} to ${high}`;
-const orNull =
+export const orNull =
   (check: Check): Check =>
   (value) => {
     const wanted = value === null ? null : check(value);
     return wanted && `${wanted}, or nothing`;
   };
-const text =
+export const text =
   (longest: number): Check =>
   (value) =>
     typeof value === 'string' && value.length <= longest ? null : `at most ${longest} letters`;
@@ -88,7 +89,16 @@ export function checkedOptions<Kind extends BenchKind>(
   before: unknown,
   change: Record<string, unknown>,
 ): BenchOptions[Kind] {
-  const known = checks[kind] as Record<string, Check>;
+  refuseUnfit(kind, checks[kind], change);
+  return { ...wholeOptions(kind, before), ...change };
+}
+
+/** Throws `LapbenchError` with every option that is unknown or out of its range. */
+export function refuseUnfit(
+  kind: string,
+  known: Record<string, Check>,
+  change: Record<string, unknown>,
+): void {
   const problems = Object.entries(change).flatMap(([name, value]): Problem[] => {
     const wanted = Object.hasOwn(known, name) ? known[name](value) : 'left out';
     if (wanted === null) return [];
@@ -103,7 +113,6 @@ export function checkedOptions<Kind extends BenchKind>(
     ];
   });
   if (problems.length > 0) throw new LapbenchError(problems);
-  return { ...wholeOptions(kind, before), ...change };
 }
 
 /** Stored options, with the usual values of those that were not there when they were stored. */

@@ -51,6 +51,8 @@ export type {
   ClimbRow,
 } from '../core/methods/index.ts';
 
+export type * from './contract-sounds.ts';
+
 export type DayState = 'draft' | 'kept';
 
 /** A line in the list of days. */

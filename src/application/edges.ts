@@ -56,7 +56,7 @@ export function readFileBounded(location: string, name: string): Uint8Array {
   });
 }
 
-function whyUnreadable(error: unknown): { message: string; remedy: string } {
+export function whyUnreadable(error: unknown): { message: string; remedy: string } {
   const code = (error as NodeJS.ErrnoException).code;
   if (code === 'ENOENT' || code === 'ENOTDIR') {
     return {

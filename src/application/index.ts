@@ -6,6 +6,7 @@ export type * from './contract.ts';
 export { daysOfSetup } from './days-of-setup.ts';
 export type { DayEvent, Days } from './days-contract.ts';
 export type { Bench, NewBench } from './bench-contract.ts';
+export type { SoundEvent, Sounds } from './sounds-contract.ts';
 export type { LibraryDays } from './library-days.ts';
 export type { KeptDay } from './keep-sheet.ts';
 export { describeProblem, LapbenchError } from '../core/units/index.ts';
@@ -28,6 +29,8 @@ export {
   type TensionUnit,
 } from './reduce-tension.ts';
 export { describeTension, tensionHeadline } from './describe-tension.ts';
+export { describeNoise, noiseHeadline } from './describe-noise.ts';
+export type { NamedFile, NoiseFiles } from './noise-files.ts';
 export { descentSheetSchema, reduceDescent } from './reduce-descent.ts';
 export { describeDescent, descentHeadline } from './describe-descent.ts';
 
@@ -45,7 +48,9 @@ export { courseReport, describeCourse, type CourseReport } from './describe-cour
 export { raceSheetSchema, reduceRace } from './reduce-race.ts';
 export { describeRace, raceHeadline } from './describe-race.ts';
 
+import type { BrakeNoiseFinding } from './contract.ts';
 import type { LibraryDays } from './library-days.ts';
+import type { NoiseFiles } from './noise-files.ts';
 
 /**
  * Days in a library file, made when it is not there. `thread`: reduce beside this thread, as a
@@ -56,6 +61,14 @@ export async function openLibraryDays(
   options: { thread?: boolean } = {},
 ): Promise<LibraryDays> {
   return (await import('./library-days.ts')).openLibraryDays(location, options);
+}
+
+/** The noise of a brake from files on disk, see `noise-files.ts`. */
+export async function noiseOfFiles(
+  files: NoiseFiles,
+  onProgress?: (progress: { stage: string; fraction: number }) => void,
+): Promise<BrakeNoiseFinding> {
+  return (await import('./noise-files.ts')).noiseOfFiles(files, onProgress);
 }
 
 /** The invented demo day: its sheet and its recordings as files. */
@@ -69,6 +82,11 @@ export async function demoDay(): Promise<{
 /** Readings and wheel sheets of the demo day's invented wheels, as files. */
 export async function demoBenchFiles(): Promise<{ file: string; text: string }[]> {
   return (await import('./demo-bench.ts')).demoBenchFiles();
+}
+
+/** The invented howl of the demo, as files: sounds, wheel sheet and ride. */
+export async function demoNoiseFiles(): Promise<{ file: string; bytes: Uint8Array }[]> {
+  return (await import('./demo-noise.ts')).demoNoise().files;
 }
 
 /** Makes a folder and those above it; throws the system's error where it cannot be. */

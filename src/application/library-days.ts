@@ -6,18 +6,27 @@ import { benchVersion } from './bench-maker.ts';
 import type { Days } from './days-contract.ts';
 import { demoDay } from './demo.ts';
 import { isDemoBench, makeDemoBench } from './demo-bench.ts';
+import { makeDemoSounds } from './demo-sounds.ts';
+import { isDemoSound } from './demo-sounds-names.ts';
 import { directWorkbench } from './direct-workbench.ts';
 import type { ReadFile } from './edges.ts';
 import { keepDaySheet, type KeptDay } from './keep-sheet.ts';
 import { libraryStore } from './library-store.ts';
 import { benchOver } from './stored-bench.ts';
+import { referencesIn } from './sound-references.ts';
+import { SoundThreads } from './sound-threads.ts';
+import type { Sounds } from './sounds-contract.ts';
 import { daysOver } from './stored-days.ts';
+import { soundsOver } from './stored-sounds.ts';
 import { threadWorkbench } from './thread-workbench.ts';
 
-/** An open library. `days.close()` closes it. */
+/** An open library, to be closed with `close`. */
 export interface LibraryDays {
   days: Days;
   bench: Bench;
+  sounds: Sounds;
+  /** Closes the library, after what is under way. */
+  close: () => Promise<void>;
   /** Keeps a day that lies in a folder: see `keepDaySheet`. */
   keepSheet: (text: string, sheetFile: string, readFile: ReadFile) => Promise<KeptDay>;
   /** Writes a complete copy to a new file. */
@@ -38,14 +47,31 @@ export function openLibraryDays(location: string, { thread = false } = {}): Libr
   const workbench = thread ? threadWorkbench() : directWorkbench();
   // A thread of its own, so that a reading typed at the bench does not wait behind a day.
   const maker = thread ? threadWorkbench() : workbench;
+  const items = library.benchItems;
+  const bench = benchOver({ items, maker, version: benchVersion, now, demo: demoBench });
+  const threads = new SoundThreads({ concludeHere: !thread });
+  const sounds = soundsOver({
+    library,
+    references: referencesIn(library, bench),
+    threads,
+    now,
+    demo: {
+      make: (own) => makeDemoSounds(own, bench, threads),
+      has: isDemoSound,
+    },
+  });
   const close = async (): Promise<void> => {
     await Promise.all([workbench.close(), maker.close()]);
   };
-  const items = library.benchItems;
-  const bench = benchOver({ items, maker, version: benchVersion, now, demo: demoBench });
+  const days = daysOver({ store, workbench: { ...workbench, close }, now, demo: demoDay });
   return {
-    days: daysOver({ store, workbench: { ...workbench, close }, now, demo: demoDay }),
+    days,
     bench,
+    sounds,
+    close: async () => {
+      await sounds.close();
+      await days.close();
+    },
     keepSheet: (text, sheetFile, readFile) =>
       keepDaySheet({ store, workbench }, text, sheetFile, readFile),
     backup: (target) => library.backup(target),

@@ -6,6 +6,8 @@ export interface Io {
   err: (text: string) => void;
   env: Record<string, string | undefined>;
   cwd: string;
+  /** Whether somebody looks at `err` as it is written; left out: no. */
+  errIsTerminal?: boolean;
   /** Resolves when the person stops the server (Ctrl-C), or at once in tests. */
   stopped: () => Promise<void>;
 }
@@ -31,6 +33,7 @@ export function processIo(): Io {
     err: (text) => void process.stderr.write(text),
     env: process.env,
     cwd: process.cwd(),
+    errIsTerminal: process.stderr.isTTY,
     stopped: () =>
       new Promise((resolve) => {
         // On, not once: one Ctrl-C can come twice, from the terminal and from the process before us.

@@ -82,7 +82,7 @@ function programOf(io: Io, live: Io): Command {
     .option(
       '--known <spoke:N>',
       'for pitch: a spoke of known tension, 3:1100 or with its uncertainty 3:1100:30; may be repeated',
-      (given: string, before: string[] = []) => [...before, given],
+      several,
     )
     .option('--lateral <mm>', 'how far turns may move the rim sideways; without it 0.5')
     .option('--radial <mm>', 'how far turns may move the rim up or down; without it 0.5')
@@ -105,6 +105,31 @@ function programOf(io: Io, live: Io): Command {
     .option('--json', 'the finding as JSON')
     .action(async (sheet, options) =>
       (await import('./commands/wheel.ts')).wheel(io, sheet, options),
+    );
+  program
+    .command('noise')
+    .description('what makes a brake howl: tones of a sound, and the odds of their causes')
+    .argument('<sound>', 'the ride as WAV, M4A, MP4 or MOV, MP3, OGG, Opus, FLAC or WebM')
+    .option('--wheel <sheet>', 'the wheel sheet: where each spoke sounds under torque')
+    .option('--tensions <table>', 'its spokes, CSV: spoke, side, reading (newtons)')
+    .option('--plucks <sound>', 'spokes plucked one by one, brake free; may be repeated', several)
+    .option(
+      '--plucks-under <N m:sound>',
+      'the same with the brake locked and that torque on the hub, 31.4:locked.wav; may be repeated',
+      several,
+    )
+    .option('--spokes <numbers>', 'spokes in the order plucked, 1,3,5; without it 1, 2, 3 …')
+    .option('--ride <recording>', 'the ride, for the speed of the wheel: FIT, TCX, GPX or CSV')
+    .option('--starts <h:mm:ss>', 'where in the ride the sound begins; without it by their clocks')
+    .option('--zone <+hh:mm>', 'zone of the sound recorder’s clock, where its file does not say')
+    .option('--circumference <m>', 'what the wheel rolls in one turn; without it 2.13 (28-622)')
+    .option('--brake-torque <N m>', 'mean torque of the brake while it howled')
+    .option('--rotor-slots <count>', 'slots of the rotor that pass in one turn')
+    .option('--tread-blocks <count>', 'blocks of the tread that pass in one turn')
+    .option('--channel <number>', 'one channel of the sound; without it the mean of all (mix)')
+    .option('--json', 'the finding as JSON')
+    .action(async (sound, options) =>
+      (await import('./commands/noise.ts')).noise(io, sound, options),
     );
   program
     .command('tyres')
@@ -226,6 +251,9 @@ function serverCommand(command: Command, description: string): Command {
       '127.0.0.1',
     );
 }
+
+/** An option that may be given again and again. */
+const several = (given: string, before: string[] = []): string[] => [...before, given];
 
 const stored = () => import('./commands/stored-days.ts');
 const serving = () => import('./commands/serve.ts');

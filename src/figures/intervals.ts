@@ -1,6 +1,6 @@
 import * as Plot from '@observablehq/plot';
 import { frame, type Figure, type FigureStyle } from './figure.ts';
-import { decimalsFor, fixed, halfWidth, range, signed, thin } from './numbers.ts';
+import { decimalsBeside, decimalsFor, fixed, halfWidth, range, signed, thin } from './numbers.ts';
 
 type Interval = readonly [number, number];
 
@@ -224,7 +224,7 @@ function decimalsForStep(values: readonly number[]): number {
 
 function withHalf(value: number, ends: Interval, unit: string): string {
   const half = halfWidth(ends);
-  const decimals = decimalsFor(half);
+  const decimals = decimalsBeside(value, half);
   return `${signed(value, decimals)} ± ${fixed(half, decimals)}${thin}${unit}`;
 }
 

@@ -18,6 +18,17 @@ export function decimalsFor(uncertainty: number): number {
   return Math.min(6, Math.max(0, digits - exponent));
 }
 
+/**
+ * Decimals for a value with its uncertainty beside it: one more where rounding would make the two alike
+ * although the value is the larger, as 0.0041 ± 0.0035 would read 0.004 ± 0.004, as if it might be nothing.
+ */
+export function decimalsBeside(value: number, uncertainty: number): number {
+  const decimals = decimalsFor(uncertainty);
+  const [size, half] = [Math.abs(value), Math.abs(uncertainty)];
+  const alike = size > half && size.toFixed(decimals) === half.toFixed(decimals);
+  return alike ? Math.min(6, decimals + 1) : decimals;
+}
+
 /** Fixed decimals with a true minus; a value that rounds to nothing loses its sign. */
 export function fixed(value: number, decimals: number): string {
   const text = Math.abs(value).toFixed(decimals);

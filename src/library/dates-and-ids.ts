@@ -9,7 +9,7 @@ export function laterThan(before: string, now: string): string {
 /** Short ids may come up twice; the second time the next one is taken. */
 export function unusedId(
   db: DatabaseSync,
-  table: 'days' | 'bench_items',
+  table: 'days' | 'bench_items' | 'sounds' | 'sound_files',
   newId: () => string,
 ): string {
   const used = db.prepare(`SELECT 1 FROM ${table} WHERE id = ?`);

@@ -14,6 +14,8 @@ import {
   unlinkRecording,
 } from './recordings.ts';
 import type { DayRecord, FindingRecord, NewDay, NewFinding, SheetRecord } from './records.ts';
+import { SoundFiles } from './sound-files.ts';
+import { Sounds } from './sounds.ts';
 import { guarded, inTransaction } from './sqlite.ts';
 
 /**
@@ -29,6 +31,9 @@ export class Library {
   readonly path: string;
   /** Readings of the bench and wheel sheets, apart from the days. */
   readonly benchItems: BenchItems;
+  /** Sounds, and the files they rest on. */
+  readonly sounds: Sounds;
+  readonly soundFiles: SoundFiles;
 
   /** Called by `openLibrary`, which has checked the file. */
   constructor(
@@ -41,6 +46,8 @@ export class Library {
     this.#now = now;
     this.#newId = newId;
     this.benchItems = new BenchItems(db, path, { now, newId });
+    this.sounds = new Sounds(db, path, { now, newId });
+    this.soundFiles = new SoundFiles(db, path, { now, newId });
   }
 
   /** Stores a new day whole: a draft, or kept when it comes with its finding. Answers its id. */

@@ -4,6 +4,7 @@ import type { DatabaseSync } from 'node:sqlite';
 import { LapbenchError } from '../core/units/index.ts';
 import type { Problem } from '../core/units/index.ts';
 import { sha256Of } from './recordings.ts';
+import { sha256OfSound } from './sound-files.ts';
 
 /** What a check of the library found. */
 export interface Verification {
@@ -12,6 +13,7 @@ export interface Verification {
   days: number;
   findings: number;
   benchItems: number;
+  sounds: number;
   /** Empty when all is as it was put in. */
   problems: Problem[];
 }
@@ -41,7 +43,7 @@ export function backUp(db: DatabaseSync, place: string, target: string, mark: st
   }
 }
 
-/** Checks the structure of the file, every link in it, and every recording against its hash. */
+/** Checks the structure of the file, every link in it, and every recording and sound against its hash. */
 export function verifyAll(db: DatabaseSync, place: string): Verification {
   const problems: Problem[] = [];
   const damaged = (message: string, remedy: string): void => {
@@ -72,6 +74,17 @@ export function verifyAll(db: DatabaseSync, place: string): Verification {
         'Go on with a backup of the library, or add the recording again from the original file.',
     });
   }
+  for (const { id, file, sha256 } of db
+    .prepare('SELECT id, file, sha256 FROM sound_files WHERE sha256 IS NOT NULL ORDER BY id')
+    .all()) {
+    if (sha256OfSound(db, String(id)) === sha256) continue;
+    problems.push({
+      code: 'sound-altered',
+      file: place,
+      message: `The stored sound ${String(file)} is not what was put in: its hash differs.`,
+      remedy: 'Go on with a backup of the library, or add the sound again from the original file.',
+    });
+  }
   const count = (table: string): number =>
     Number(db.prepare(`SELECT count(*) AS n FROM ${table}`).get()?.n);
   return {
@@ -80,6 +93,7 @@ export function verifyAll(db: DatabaseSync, place: string): Verification {
     days: count('days'),
     findings: count('findings'),
     benchItems: count('bench_items'),
+    sounds: count('sounds'),
     problems,
   };
 }

@@ -106,3 +106,34 @@ export interface BenchItemRecord extends NewBenchItem {
   /** Null unless the item was removed. */
   removedAt: string | null;
 }
+
+/** A new sound on a file that is in the library. */
+export interface NewSoundItem {
+  kind: 'noise' | 'plucks';
+  title: string;
+  /** YYYY-MM-DD. */
+  date: string;
+  setup: string;
+  /** Plain data, stored as JSON. */
+  options: unknown;
+  /** See `SoundFiles`. */
+  fileId: string;
+  /** A ride recording that came in the same way; null without one. */
+  rideId: string | null;
+}
+
+/** A sound as stored, with what is known of its file. */
+export interface SoundRecord extends NewSoundItem {
+  id: string;
+  file: string;
+  bytes: number;
+  sha256: string;
+  /** `waiting`: no analysis yet, or one that was under way when the program ended. */
+  state: 'waiting' | 'ready' | 'refused' | 'stopped';
+  durationS: number | null;
+  headline: string;
+  createdAt: string;
+  /** Later at every change, also within one millisecond. */
+  changedAt: string;
+  removedAt: string | null;
+}

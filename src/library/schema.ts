@@ -75,4 +75,48 @@ export const migrations: readonly string[] = [
     removedAt TEXT
   ) STRICT;
   `,
+  `
+  CREATE TABLE sound_files (
+    id        TEXT PRIMARY KEY,
+    file      TEXT NOT NULL,
+    bytes     INTEGER NOT NULL,
+    received  INTEGER NOT NULL CHECK (received <= bytes),
+    sha256    TEXT CHECK (sha256 IS NULL OR length(sha256) = 64),
+    changedAt TEXT NOT NULL
+  ) STRICT;
+
+  CREATE TABLE sound_pieces (
+    file  TEXT NOT NULL REFERENCES sound_files (id) ON DELETE CASCADE,
+    start INTEGER NOT NULL,
+    bytes BLOB NOT NULL,
+    PRIMARY KEY (file, start)
+  ) STRICT;
+
+  CREATE TABLE sounds (
+    id        TEXT PRIMARY KEY,
+    kind      TEXT NOT NULL CHECK (kind IN ('noise', 'plucks')),
+    title     TEXT NOT NULL,
+    date      TEXT NOT NULL,
+    setup     TEXT NOT NULL,
+    options   TEXT NOT NULL CHECK (json_valid(options)),
+    fileId    TEXT NOT NULL REFERENCES sound_files (id),
+    rideId    TEXT REFERENCES sound_files (id),
+    state     TEXT NOT NULL CHECK (state IN ('waiting', 'ready', 'refused', 'stopped')),
+    durationS REAL,
+    headline  TEXT NOT NULL,
+    createdAt TEXT NOT NULL,
+    changedAt TEXT NOT NULL,
+    removedAt TEXT
+  ) STRICT;
+  CREATE INDEX sounds_by_file ON sounds (fileId);
+  CREATE INDEX sounds_by_ride ON sounds (rideId);
+
+  CREATE TABLE sound_results (
+    sound TEXT NOT NULL REFERENCES sounds (id) ON DELETE CASCADE,
+    what  TEXT NOT NULL CHECK (what IN ('analysis', 'finding')),
+    key   TEXT NOT NULL,
+    data  TEXT NOT NULL CHECK (json_valid(data)),
+    PRIMARY KEY (sound, what)
+  ) STRICT;
+  `,
 ];

@@ -6,10 +6,17 @@ import type {
   DayEdit,
   DaySummary,
   DayView,
+  Hearing,
+  NewSound,
   Problem,
   RecordingTrace,
   Refusal,
   SetupBench,
+  SoundChange,
+  SoundPicture,
+  SoundSummary,
+  SoundUpload,
+  SoundView,
   WheelShapes,
 } from '../application/contract.ts';
 
@@ -66,7 +73,7 @@ async function ask<T>(
     response = await fetch(path, {
       method,
       headers: body === undefined ? {} : { 'content-type': type ?? 'application/json', ...guard },
-      body: body === undefined ? undefined : type ? (body as string) : JSON.stringify(body),
+      body: body === undefined ? undefined : type ? (body as BodyInit) : JSON.stringify(body),
     });
   } catch {
     throw new RefusedError([unreachable], 0);
@@ -132,6 +139,87 @@ export const restoreBench = (id: string): Promise<BenchView> =>
   ask('POST', benchPath(id, '/restore'));
 export const readShapes = (id: string): Promise<WheelShapes> =>
   ask('GET', benchPath(id, '/shapes'));
+
+const soundPath = (id: string, rest = ''): string => `/api/sounds/${encodeURIComponent(id)}${rest}`;
+
+export const listSounds = async (removed = false): Promise<SoundSummary[]> =>
+  (await ask<{ sounds: SoundSummary[] }>('GET', `/api/sounds${removed ? '?removed=true' : ''}`))
+    .sounds;
+/** From a file that `sendSound` has brought in; its analysis starts by itself. */
+export const createSound = (sound: NewSound): Promise<SoundView> =>
+  ask('POST', '/api/sounds', sound);
+export const readSound = (id: string): Promise<SoundView> => ask('GET', soundPath(id));
+/** With `ifChangedAt` refused (412, `sound-changed`) when another window got there first. */
+export const changeSound = (
+  id: string,
+  change: SoundChange,
+  ifChangedAt?: string,
+): Promise<SoundView> => ask('PATCH', soundPath(id), change, undefined, ifMatch(ifChangedAt));
+export const removeSound = (id: string): Promise<unknown> => ask('DELETE', soundPath(id));
+export const restoreSound = (id: string): Promise<SoundView> =>
+  ask('POST', soundPath(id, '/restore'));
+/** Begins the analysis again after it was stopped. */
+export const analyseSound = (id: string): Promise<SoundView> =>
+  ask('POST', soundPath(id, '/analyse'));
+export const stopAnalysis = (id: string): Promise<SoundView> => ask('POST', soundPath(id, '/stop'));
+/** The whole sound, small whatever its length. */
+export const readOverview = (id: string): Promise<SoundPicture> =>
+  ask('GET', soundPath(id, '/overview'));
+/** A few seconds of it (60 at most) more finely. */
+export const readDetail = (id: string, fromS: number, toS: number): Promise<SoundPicture> =>
+  ask('GET', soundPath(id, `/detail?from=${fromS}&to=${toS}`));
+/** Address of a cutting to play, 60 s at most: WAV, 16 bit, one channel. */
+export const piecePath = (id: string, fromS: number, toS: number): string =>
+  soundPath(id, `/piece.wav?from=${fromS}&to=${toS}`);
+/** Events by name: `SoundEvents`. */
+export const soundEventsPath = (id: string): string => soundPath(id, '/events');
+/** What can be heard in a few plucks (60 s at most); nothing is stored. */
+export const hearPlucks = (sound: Blob): Promise<Hearing> =>
+  ask('POST', '/api/sounds/hear', sound, 'application/octet-stream');
+
+/** Small enough that a piece sent twice costs little, large enough that an hour takes a hundred. */
+const uploadPieceBytes = 4 * 1024 * 1024;
+
+/**
+ * Brings a sound file in, piece by piece; `onProgress` hears the share that has arrived, 0 to 1. A piece that does
+ * not get through is sent again a few times. What was left unfinished is forgotten by the server after a day; until
+ * then `from`, an upload that `onBegun` told of, goes on where it was left.
+ */
+export async function sendSound(
+  file: Blob,
+  name: string,
+  onProgress: (share: number) => void = () => {},
+  signal?: AbortSignal,
+  { from, onBegun }: { from?: string; onBegun?: (upload: SoundUpload) => void } = {},
+): Promise<SoundUpload> {
+  const path = '/api/sounds/uploads';
+  let upload =
+    from === undefined
+      ? await ask<SoundUpload>('POST', path, { file: name, bytes: file.size })
+      : await ask<SoundUpload>('GET', `${path}/${encodeURIComponent(from)}`);
+  const own = `${path}/${encodeURIComponent(upload.upload)}`;
+  onBegun?.(upload);
+  let failures = 0;
+  while (upload.received < file.size) {
+    if (signal?.aborted) {
+      await ask('DELETE', own).catch(() => undefined);
+      throw new DOMException('The upload was stopped.', 'AbortError');
+    }
+    const piece = file.slice(upload.received, upload.received + uploadPieceBytes);
+    try {
+      const at = `${own}?offset=${upload.received}`;
+      upload = await ask<SoundUpload>('PUT', at, piece, 'application/octet-stream');
+      failures = 0;
+    } catch (error) {
+      const lost = error instanceof RefusedError && (error.status === 0 || error.status >= 500);
+      if (!lost || ++failures > 4) throw error;
+      await new Promise((resolve) => setTimeout(resolve, 500 * 2 ** failures));
+      upload = await ask<SoundUpload>('GET', own).catch(() => upload);
+    }
+    onProgress(upload.received / file.size);
+  }
+  return upload;
+}
 
 /** Sends one recording; `onProgress` hears the share sent, 0 to 1. XHR because fetch does not tell. */
 export function sendRecording(

@@ -3,6 +3,9 @@ import { BenchScreen } from './bench/bench-screen.tsx';
 import { ItemScreen } from './bench/item-screen.tsx';
 import { DaysScreen } from './days/days-screen.tsx';
 import { DayScreen } from './day/day-screen.tsx';
+import { ListenScreen } from './listen/listen-screen.tsx';
+import { PluckSession } from './listen/pluck-session.tsx';
+import { SoundScreen } from './listen/sound-screen.tsx';
 import { NoticeArea, NoticeProvider } from './parts/notices.tsx';
 import { useRoute } from './route.ts';
 
@@ -19,6 +22,11 @@ export function App() {
       {route.name === 'day' && <DayScreen key={route.id} id={route.id} part={route.part} />}
       {route.name === 'bench' && <BenchScreen />}
       {route.name === 'bench-item' && <ItemScreen key={route.id} id={route.id} />}
+      {route.name === 'listen' && <ListenScreen />}
+      {route.name === 'sound' && <SoundScreen key={route.id} id={route.id} />}
+      {route.name === 'pluck-session' && (
+        <PluckSession key={route.noise ?? ''} noise={route.noise} />
+      )}
       <NoticeArea />
     </NoticeProvider>
   );

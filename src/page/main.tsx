@@ -8,5 +8,9 @@ import './styles/runs.css';
 import './styles/bench.css';
 import './styles/bench-entry.css';
 import './styles/bench-wheel.css';
+import './styles/listen.css';
+import './styles/listen-picture.css';
+import './styles/plucks.css';
+import './styles/record.css';
 
 render(<App />, document.getElementById('page') as HTMLElement);

@@ -1,16 +1,18 @@
 /** The HTTP interface (API.md) over the use cases; knows no socket, so tests call `app.request`. */
 import { Hono } from 'hono';
-import { daySheetSchema, type Bench, type Days } from '../application/index.ts';
+import { daySheetSchema, type Bench, type Days, type Sounds } from '../application/index.ts';
 import { benchRoutes } from './bench-routes.ts';
 import { dayRoutes } from './day-routes.ts';
 import { hostGuard, originGuard, refuse, tokenGuard } from './guard.ts';
 import { safeHeaders } from './headers.ts';
 import { refusalOf } from './refusal.ts';
+import { soundRoutes } from './sound-routes.ts';
 import { pageFile } from './statics.ts';
 
 export interface AppOptions {
   days: Days;
   bench: Bench;
+  sounds: Sounds;
   /** Folder of the built page. */
   pageFolder: string;
   /** Reached from this computer only (default true); otherwise `token` is asked for. */
@@ -21,7 +23,15 @@ export interface AppOptions {
 }
 
 export function createApp(options: AppOptions): Hono {
-  const { days, bench, pageFolder, loopback = true, token = null, onFault = () => {} } = options;
+  const {
+    days,
+    bench,
+    sounds,
+    pageFolder,
+    loopback = true,
+    token = null,
+    onFault = () => {},
+  } = options;
   if (!loopback && !token) throw new Error('A server reached from outside needs a token.');
   const app = new Hono();
   app.use(safeHeaders());
@@ -34,9 +44,12 @@ export function createApp(options: AppOptions): Hono {
     c.json({ setups: await bench.ofSetups(days.setups(c.req.param('id'))) }),
   );
   app.route('/api/bench', benchRoutes(bench));
+  app.route('/api/sounds', soundRoutes(sounds));
   app.get('/api/demo', async (c) => {
     const id = await days.demo();
     bench.demo();
+    // Takes seconds; the day need not wait for it.
+    sounds.demo().catch(onFault);
     return c.json({ id });
   });
   app.get('/api/schema/day', (c) => c.json(daySheetSchema()));

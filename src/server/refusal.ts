@@ -7,11 +7,17 @@ const statusOf: Partial<Record<Problem['code'], RefusalStatus>> = {
   'day-unknown': 404,
   'recording-unknown': 404,
   'bench-item-unknown': 404,
+  'sound-unknown': 404,
+  'upload-unknown': 404,
   'day-removed': 409,
   'bench-item-removed': 409,
+  'sound-removed': 409,
+  'upload-offset': 409,
+  'analysis-stopped': 409,
   'name-taken': 409,
   'day-changed': 412,
   'bench-item-changed': 412,
+  'sound-changed': 412,
   'file-too-large': 413,
 };
 

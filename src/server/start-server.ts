@@ -3,13 +3,14 @@ import { randomBytes } from 'node:crypto';
 import type { AddressInfo } from 'node:net';
 import { fileURLToPath } from 'node:url';
 import { createAdaptorServer, type ServerType } from '@hono/node-server';
-import { LapbenchError, type Bench, type Days } from '../application/index.ts';
+import { LapbenchError, type Bench, type Days, type Sounds } from '../application/index.ts';
 import { createApp } from './app.ts';
 import { isLoopback } from './guard.ts';
 
 export interface ServerOptions {
   days: Days;
   bench: Bench;
+  sounds: Sounds;
   host: string;
   port: number;
   /** Take any free port when `port` is in use; otherwise that is refused. */
@@ -32,11 +33,11 @@ const builtPage = fileURLToPath(new URL('../../dist/page', import.meta.url));
 
 /** Starts to listen. Throws `LapbenchError` when the address cannot be had. */
 export async function startServer(options: ServerOptions): Promise<RunningServer> {
-  const { days, bench, host, port, onFault } = options;
+  const { days, bench, sounds, host, port, onFault } = options;
   const loopback = isLoopback(host);
   const token = loopback ? null : randomBytes(24).toString('base64url');
   const pageFolder = options.pageFolder ?? builtPage;
-  const app = createApp({ days, bench, pageFolder, loopback, token, onFault });
+  const app = createApp({ days, bench, sounds, pageFolder, loopback, token, onFault });
   const server = createAdaptorServer({ fetch: app.fetch });
   await listenOn(server, host, port, options.otherPortIfBusy ?? false);
   const bound = server.address() as AddressInfo;

@@ -201,7 +201,8 @@ function crr(): Quantity {
     min: 0,
     max: 0.02,
     wrongUnits: [
-      slip(0.2, 20, 'thousandths', times(0.001)),
+      slip(1, 20, 'thousandths', times(0.001)),
+      slip(0.2, 0.99999, 'per cent', times(0.01)),
       slip(0.0200001, 0.1999999, 'a slip of ten', times(0.1)),
     ],
   };

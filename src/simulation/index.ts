@@ -12,6 +12,7 @@ export type { EnergyLedger } from './ride.ts';
 export { randomStream } from './random.ts';
 export type { RandomStream } from './random.ts';
 export { writeCsv, daySheetYaml } from './write.ts';
+export * from './sound/index.ts';
 export { deflectionsCsv, simulateDeflections, simulateTensions, tensionsCsv } from './bench.ts';
 export type {
   BenchConditions,

@@ -26,7 +26,9 @@ const layersOnNode = new Set(['application', 'command-line', 'library', 'server'
 /** Which layer may use which package. A package has one layer, so that it can be exchanged there. */
 const packagesOf: Record<string, string[]> = {
   'core/statistics': ['@stdlib/'],
+  'core/signal': ['fft.js'],
   recordings: ['fit-file-parser', '@markw65/fit-file-writer', 'saxes', 'papaparse'],
+  sound: ['@audio/'],
   sheets: ['yaml', 'zod'],
   figures: ['@observablehq/plot'],
   server: ['hono', '@hono/node-server', 'zod'],

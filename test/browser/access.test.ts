@@ -9,6 +9,21 @@ import type { Bench } from './harness.ts';
 let bench: Bench;
 let demo = '';
 let waiting = '';
+let howl = '';
+
+/** The invented howl of the demo, once it was listened to. */
+async function demoSound(): Promise<string> {
+  await fetch(`${bench.url}api/demo`);
+  for (;;) {
+    const { sounds } = (await (await fetch(`${bench.url}api/sounds`)).json()) as {
+      sounds: { id: string; kind: string; state: string }[];
+    };
+    const found = sounds.find(({ kind, state }) => kind === 'noise' && state === 'ready');
+    if (found) return found.id;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+}
+
 let mistaken = '';
 const onBench: Record<string, string> = {};
 test.before(async () => {
@@ -22,6 +37,7 @@ test.before(async () => {
   for (const { id, kind } of items) onBench[kind] = id;
   const input = 'remount,position_deg,direction,load_n,deflection_mm\n1,0,load,thirty,0.9\n';
   mistaken = bench.makeItem({ kind: 'stiffness', title: 'Mistaken', input });
+  howl = await demoSound();
 });
 test.after(async () => {
   await bench?.close();
@@ -41,6 +57,8 @@ const screens: { name: string; hash: () => string; ready: string }[] = [
     ready: `.bench-${kind} .figure-drawing`,
   })),
   { name: 'mistaken readings', hash: () => `#/bench/${mistaken}`, ready: '.bench .line-list' },
+  { name: 'sounds', hash: () => '#/listen', ready: '.day-list' },
+  { name: 'a howl', hash: () => `#/listen/${howl}`, ready: '.curves .figure-drawing' },
 ];
 const sizes = [
   { width: 1440, height: 900 },

@@ -30,12 +30,14 @@ export async function openBench(): Promise<Bench> {
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lapbench-browser-'));
   const faults: string[] = [];
   const strayed: string[] = [];
-  const { days, bench } = await openLibraryDays(path.join(folder, 'test.lapbench'), {
+  const library = await openLibraryDays(path.join(folder, 'test.lapbench'), {
     thread: true,
   });
+  const { days, bench, sounds } = library;
   const server = await startServer({
     days,
     bench,
+    sounds,
     host: '127.0.0.1',
     port: 0,
     onFault: (error) => faults.push(`server: ${String(error)}`),
@@ -72,7 +74,7 @@ export async function openBench(): Promise<Bench> {
     async close() {
       await close();
       await server.close();
-      await days.close();
+      await library.close();
       fs.rmSync(folder, { recursive: true, force: true });
     },
   };
@@ -116,7 +118,17 @@ export async function dropFiles(
     }
     return transfer;
   })()`);
-  await page.dispatchEvent('main', 'dragover', { dataTransfer: transfer });
+  // Listening begins a moment after the screen is drawn: what is let fall before that is lost.
+  await until(
+    page,
+    `(() => {
+      const dataTransfer = new DataTransfer();
+      dataTransfer.items.add(new File(['x'], 'x'));
+      const over = new DragEvent('dragover', { dataTransfer, bubbles: true, cancelable: true });
+      document.querySelector('main')?.dispatchEvent(over);
+      return over.defaultPrevented;
+    })()`,
+  );
   await page.dispatchEvent('main', 'drop', { dataTransfer: transfer });
 }
 

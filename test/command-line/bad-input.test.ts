@@ -54,6 +54,15 @@ const refused: [what: string, change: Change, reason: RegExp][] = [
     /run-1\.fit.*not a recording/,
   ],
   ['no power channel anywhere', { file: () => csvWithoutPower }, /run-1\.fit.*power/i],
+  [
+    'speed and power exchanged in one file',
+    {
+      file: firstOnly(
+        csvWithoutPower.replace('speed_mps', 'power_w,speed_mps').replaceAll(',10', ',10,210'),
+      ),
+    },
+    /run-1\.fit, run 1: .*no usable speed: speed of 210 m\/s cannot be.* not exchanged; or take run 1 \(\w+\) out/,
+  ],
   ['no recording there at all', { file: () => null }, /run-1\.fit.*no such file/i],
   [
     'a setup that the sheet does not list',

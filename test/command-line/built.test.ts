@@ -30,6 +30,10 @@ test('the built program finds byte for byte what its sources find', async (t) =>
     encoding: 'utf8',
   });
   assert.equal(built, (await lapbench(cwd, 'drag', sheet, '--json')).out);
+  // Sounds have a thread of their own, which is built as well.
+  const noise = ['noise', path.join('day', 'howl.wav'), '--json'];
+  const heard = execFileSync(process.execPath, [program, ...noise], { cwd, encoding: 'utf8' });
+  assert.equal(heard, (await lapbench(cwd, ...noise)).out);
 });
 
 /** A program that goes on until it is told to end, and what calls it through `runUntilStopped`. */

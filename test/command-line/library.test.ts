@@ -104,7 +104,10 @@ test('a backup is a library of its own; a file in its way is left alone', async 
   const again = await lapbench(cwd, 'backup', 'copy.lapbench');
   assert.deepEqual([again.code, again.out], [2, '']);
   assert.match(again.err, /exists already/);
-  assert.match((await lapbench(cwd, 'verify')).out, /is sound: 1 day, .*, 0 bench items\./);
+  assert.match(
+    (await lapbench(cwd, 'verify')).out,
+    /is sound: 1 day, .*, 0 bench items, 0 sounds\./,
+  );
 });
 
 test('a library that is none, or damaged, is refused in words', async (t) => {
@@ -122,6 +125,20 @@ test('a library that is none, or damaged, is refused in words', async (t) => {
   const text = await lapbench(cwd, 'days', '--library', 'day.yaml');
   assert.equal(text.code, 2);
   assert.match(text.err, /day\.yaml: This file is not a library/);
+});
+
+test('a library that is not there is never called sound, and none is made by asking', async (t) => {
+  const cwd = folderFor(t);
+  const commands = [['days'], ['verify'], ['backup', 'copy.lapbench'], ['recompute', '--all']];
+  for (const command of commands) {
+    const said = await lapbench(cwd, ...command, '--library', 'nowhere.lapbench');
+    assert.deepEqual([said.code, said.out], [2, ''], command[0]);
+    assert.match(said.err, /nowhere\.lapbench: There is no library here\. Check the name/);
+  }
+  // The usual place is empty before the first day; nothing is wrong with that, and nothing is sound.
+  assert.match((await lapbench(cwd, 'verify')).err, /There is no library here/);
+  assert.deepEqual(fs.readdirSync(cwd), []);
+  assert.match((await lapbench(cwd, 'days')).out, /holds no day yet/);
 });
 
 test('an id that fits several days, or none, is refused', async (t) => {

@@ -67,7 +67,7 @@ const edited = (edit: (cells: string[], row: number) => string[]): string =>
 const refused: [what: string, text: string | Uint8Array, options: string[], reason: RegExp][] = [
   ['an empty file', '', [], /readings\.csv: The file is empty/],
   ['a header alone', `${header}\n`, [], /header and no bench readings/],
-  ['a binary file', new Uint8Array([0xff, 0xfe, 0x00, 0x41]), [], /not UTF-8 text/],
+  ['a binary file', new Uint8Array([0x89, 0x50, 0x4e, 0x47]), [], /not UTF-8 text/],
   ['no load column', table().replace('load_n', 'weight'), [], /line 1: There is no column load_n/],
   [
     'a word for a number',
@@ -168,4 +168,18 @@ test('a file that is not there', async (t) => {
   const said = await lapbench(folderFor(t), 'stiffness', 'nowhere.csv');
   assert.equal(said.code, 2);
   assert.match(said.err, /nowhere\.csv: There is no such file/);
+});
+
+test('UTF-16 with its mark is read; without it, and bytes that are no text, are refused', async (t) => {
+  const utf16 = Buffer.from(`\uFEFF${table()}`, 'utf16le');
+  const said = await run(t, utf16, '--json');
+  assert.equal(said.code, 0, said.err);
+  assert.equal((JSON.parse(said.out) as StiffnessFinding).readings, 80);
+  const turned = await run(t, Buffer.from(utf16).swap16());
+  assert.equal(turned.code, 0, turned.err);
+  for (const bytes of [utf16.subarray(2), Buffer.alloc(500)]) {
+    const refused = await run(t, bytes);
+    assert.deepEqual([refused.code, refused.out], [2, '']);
+    assert.match(refused.err, /readings\.csv: The file is not UTF-8 text/);
+  }
 });

@@ -140,3 +140,13 @@ test('a form that still holds a known spoke and a table from before reads tensio
   );
   assert.equal(finding.spokes.length, 32);
 });
+
+test('a spoke that reads nothing is named as slack or broken, not only as far off the mean', async (t) => {
+  const text = table((spoke) => (spoke === 7 ? 0 : tensionAt(spoke)));
+  const said = await run(t, { 'spokes.csv': text }, '--wheel', 'wheel.yaml', '--json');
+  assert.equal(said.code, 0, said.err);
+  const { warnings } = JSON.parse(said.out) as TensionFinding;
+  const slack = warnings.find(({ code }) => code === 'spokes-slack');
+  assert.match(slack?.message ?? '', /^Spoke 7 has no tension: slack or broken/);
+  assert.match(slack?.remedy ?? '', /Do not ride/);
+});

@@ -157,6 +157,18 @@ const refused: [what: string, text: string, options: string[], reason: RegExp][]
     /--fit-ci95 is "96,99"/,
   ],
   ['a place without a load', sheet, ['--at', '2'], /--at is the place of a load/],
+  [
+    'a load beyond all bounds',
+    sheet,
+    ['--side', '1e9'],
+    /side load of 1000000000 N .* at most 20000 N/,
+  ],
+  [
+    'torque beyond all bounds',
+    sheet,
+    ['--brake=-5000'],
+    /-5000 N m .* at most 2000 N m either way/,
+  ],
   ['a place that is none', sheet, ['--side', '9', '--at', '25'], /spoke 25, .* spokes 1 to 24/],
   [
     'torque on a wheel all radial',

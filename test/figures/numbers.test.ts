@@ -3,6 +3,7 @@ import assert from 'node:assert/strict';
 import fc from 'fast-check';
 import {
   clock,
+  decimalsBeside,
   decimalsFor,
   fixed,
   halfWidth,
@@ -19,6 +20,26 @@ test('an uncertainty beginning with 1 or 2 keeps two digits, a larger one keeps 
   assert.equal(decimalsFor(0.0096), 3);
   assert.equal(decimalsFor(1.7), 1);
   assert.equal(decimalsFor(24), 0);
+});
+
+test('a difference larger than its uncertainty never reads as if it might be nothing', () => {
+  assert.equal(decimalsBeside(-0.0041, 0.0035), 4);
+  assert.equal(decimalsBeside(0.0035, 0.0041), 3);
+  assert.equal(decimalsBeside(0.0091, 0.0035), 3);
+  fc.assert(
+    fc.property(
+      fc.double({ min: 1e-4, max: 50, noNaN: true }),
+      fc.double({ min: 1.05, max: 20, noNaN: true }),
+      (uncertainty, times) => {
+        const value = uncertainty * times;
+        const decimals = decimalsBeside(value, uncertainty);
+        assert.ok(
+          Number(value.toFixed(decimals)) > Number(uncertainty.toFixed(decimals)) || decimals === 6,
+        );
+      },
+    ),
+    { seed: 8, numRuns: 300 },
+  );
 });
 
 test('rounding to the decimals of an uncertainty moves a value by at most a sixth of it', () => {

@@ -142,7 +142,7 @@ test('a library of layout 1 is brought up to date with all that it held, and tak
   const { DatabaseSync } = loadSqlite();
   const db = new DatabaseSync(file);
   t.after(() => db.close());
-  assert.equal(db.prepare('PRAGMA user_version').get()?.user_version, 2);
+  assert.equal(db.prepare('PRAGMA user_version').get()?.user_version, 3);
 });
 
 test('the change of layout is done whole or not at all', (t) => {

@@ -155,6 +155,7 @@ test('a removed day keeps everything until it is purged', (t) => {
     days: 0,
     findings: 0,
     benchItems: 0,
+    sounds: 0,
     problems: [],
   });
 });
@@ -206,6 +207,7 @@ test('a step that is refused stores nothing of itself', (t) => {
     days: 1,
     findings: 0,
     benchItems: 0,
+    sounds: 0,
     problems: [],
   });
   assert.equal(library.addRecording(id, 'a.fit', bytesOf('a')), before!.recordings[0].sha256);

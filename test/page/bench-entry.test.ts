@@ -2,7 +2,9 @@
 import test from 'node:test';
 import assert from 'node:assert/strict';
 import fc from 'fast-check';
+import { reduceStiffness } from '../../src/application/index.ts';
 import type { Problem, StiffnessOptions } from '../../src/application/contract.ts';
+import { LapbenchError } from '../../src/core/units/index.ts';
 import {
   nextPosition,
   nextRemount,
@@ -12,6 +14,7 @@ import {
 import {
   joined,
   readReadings,
+  swappedColumns,
   takesKeys,
   withChanged,
   withExchanged,
@@ -218,4 +221,32 @@ test('kilograms are asked about with what the answer changes', () => {
   assert.deepEqual(load.options, { loadN: 196.1 }, 'a preload of 30 N stays');
   assert.deepEqual(unitAnswers({ ...asked('deflection_mm') }, options), []);
   assert.deepEqual(unitAnswers({ ...asked('load_n'), code: 'dial-reset' }, options), []);
+});
+
+test('the two columns that a refusal calls swapped are the ones exchanged, whichever they are', () => {
+  const mounted = (remount: number, position: number, load: number, dial: number): string =>
+    `${remount},${position},load,${load},${dial}`;
+  const rows = [1, 2, 3].flatMap((remount) =>
+    [0, 90].flatMap((position) =>
+      [0, 30, 130, 226].map((load) => mounted(remount, position, load, load && 0.1 + load / 100)),
+    ),
+  );
+  for (const [one, other] of [
+    ['load_n', 'deflection_mm'],
+    ['remount', 'position_deg'],
+  ]) {
+    const sound = [head, ...rows].join('\n');
+    const text = withExchanged(sound, one, other);
+    const range = { preloadN: 30, loadN: 196.1, loadUnit: null };
+    assert.throws(
+      () => reduceStiffness({ text, file: 'r.csv' }, range),
+      (error: unknown) => {
+        assert.ok(error instanceof LapbenchError);
+        assert.deepEqual(swappedColumns(error.problems[0]), [one, other]);
+        return true;
+      },
+    );
+    assert.equal(reduceStiffness({ text: sound, file: 'r.csv' }, range).remounts, 3);
+  }
+  assert.equal(swappedColumns({ message: 'The dial was reset.' }), null);
 });

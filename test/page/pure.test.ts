@@ -30,6 +30,18 @@ test('a higher setup is told as more drag with its interval the right way round'
   assert.match(findingSentences(finding)[0], /more drag.*interval 2\.5 to 5\.9/);
 });
 
+test('what the day could have shown is said of the differences that it left open', () => {
+  const finding = sampleFinding();
+  const [one] = finding.differences;
+  finding.differences = [
+    { ...one, verdict: 'lower', smallestVisibleM2: 0.0031 },
+    { ...one, verdict: 'not separable', smallestVisibleM2: 0.0022 },
+  ];
+  const told = findingSentences(finding).join(' ');
+  assert.match(told, /could have shown a difference of 0\.0022/);
+  assert.doesNotMatch(told, /0\.0031/);
+});
+
 test('a day with no smallest visible difference claims none', () => {
   const finding = sampleFinding();
   finding.differences = [];

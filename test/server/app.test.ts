@@ -7,6 +7,7 @@ import type { DaySummary, DayView, Refusal } from '../../src/application/index.t
 import { createApp } from '../../src/server/index.ts';
 import { daysOver } from '../../src/application/stored-days.ts';
 import { noBench } from '../application/no-bench.ts';
+import { noSounds } from '../application/no-sounds.ts';
 import { exampleSheet } from '../application/example-sheet.ts';
 import { fakeWorkbench } from '../application/fake-workbench.ts';
 import { MemoryStore } from '../application/memory-store.ts';
@@ -26,7 +27,7 @@ function setUp(change: Partial<Parameters<typeof createApp>[0]> = {}) {
     now: () => '2026-05-17T18:00:00.000Z',
     demo: async () => ({ sheet: exampleSheet, files: [] }),
   });
-  const app = createApp({ days, bench: noBench, pageFolder, ...change });
+  const app = createApp({ days, bench: noBench, sounds: noSounds, pageFolder, ...change });
   const ask = (
     method: string,
     where: string,

@@ -18,9 +18,9 @@ import { folderOf, readings, wheelSheet } from '../application/bench-sample.ts';
 async function served(t: TestContext) {
   const folder = folderOf(t);
   const library = await openLibraryDays(path.join(folder, 'test.lapbench'));
-  t.after(() => library.days.close());
-  const { days, bench } = library;
-  const app = createApp({ days, bench, pageFolder: folder });
+  t.after(() => library.close());
+  const { days, bench, sounds } = library;
+  const app = createApp({ days, bench, sounds, pageFolder: folder });
   const ask = async (method: string, where: string, body?: unknown, headers = {}) =>
     app.request(`http://127.0.0.1:4717${where}`, {
       method,
@@ -33,7 +33,7 @@ async function served(t: TestContext) {
     ((await answer.json()) as { problems: Problem[] }).problems;
   const list = async (query = ''): Promise<BenchSummary[]> =>
     ((await (await ask('GET', `/api/bench${query}`)).json()) as { items: BenchSummary[] }).items;
-  return { library, days, bench, ask, view, problems, list };
+  return { library, days, bench, sounds, ask, view, problems, list };
 }
 
 test('readings come back as they were sent, with what they come to', async (t) => {
@@ -205,10 +205,12 @@ test('a day’s setups are shown with their bench items, while the day is a draf
 });
 
 test('the demo comes with its bench, once, and does not bring back what was removed', async (t) => {
-  const { ask, list, days } = await served(t);
+  const { ask, list, days, sounds } = await served(t);
   // Its finding is not waited for here.
   const { sheet } = await demoDay();
   days.demo = async () => days.create({ sheet });
+  // Nor are its sounds, which bring a wheel of their own.
+  sounds.demo = async () => {};
   const { id } = (await (await ask('GET', '/api/demo')).json()) as { id: string };
   const items = await list();
   assert.deepEqual(items.map(({ kind }) => kind).sort(), [

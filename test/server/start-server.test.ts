@@ -5,6 +5,7 @@ import { LapbenchError } from '../../src/application/index.ts';
 import { daysOver } from '../../src/application/stored-days.ts';
 import { startServer } from '../../src/server/index.ts';
 import { noBench } from '../application/no-bench.ts';
+import { noSounds } from '../application/no-sounds.ts';
 import { exampleSheet } from '../application/example-sheet.ts';
 import { fakeWorkbench } from '../application/fake-workbench.ts';
 import { MemoryStore } from '../application/memory-store.ts';
@@ -20,7 +21,13 @@ function someDays() {
 
 test('on a real socket: listens on loopback, takes a recording of 20 MB, ends with streams open', async () => {
   const days = someDays();
-  const server = await startServer({ days, bench: noBench, host: '127.0.0.1', port: 0 });
+  const server = await startServer({
+    days,
+    bench: noBench,
+    sounds: noSounds,
+    host: '127.0.0.1',
+    port: 0,
+  });
   try {
     assert.match(server.url, /^http:\/\/127\.0\.0\.1:\d+\/$/);
     assert.equal(server.token, null);
@@ -46,6 +53,7 @@ test('the name in the Host header counts, not the address that was reached', asy
   const server = await startServer({
     days: someDays(),
     bench: noBench,
+    sounds: noSounds,
     host: '127.0.0.1',
     port: 0,
   });
@@ -64,9 +72,15 @@ test('the name in the Host header counts, not the address that was reached', asy
 });
 
 test('a port in use is refused in words, or another taken when that is allowed', async () => {
-  const first = await startServer({ days: someDays(), bench: noBench, host: '127.0.0.1', port: 0 });
+  const first = await startServer({
+    days: someDays(),
+    bench: noBench,
+    sounds: noSounds,
+    host: '127.0.0.1',
+    port: 0,
+  });
   const port = Number(new URL(first.url).port);
-  const options = { days: someDays(), bench: noBench, host: '127.0.0.1', port };
+  const options = { days: someDays(), bench: noBench, sounds: noSounds, host: '127.0.0.1', port };
   try {
     await assert.rejects(startServer(options), (error) => {
       assert.ok(error instanceof LapbenchError);
@@ -82,7 +96,13 @@ test('a port in use is refused in words, or another taken when that is allowed',
 });
 
 test('beyond loopback the printed address carries the token, and nothing answers without it', async () => {
-  const server = await startServer({ days: someDays(), bench: noBench, host: '0.0.0.0', port: 0 });
+  const server = await startServer({
+    days: someDays(),
+    bench: noBench,
+    sounds: noSounds,
+    host: '0.0.0.0',
+    port: 0,
+  });
   try {
     const { port, searchParams } = new URL(server.url);
     assert.equal(searchParams.get('token'), server.token);

@@ -73,6 +73,7 @@ const slips: [why: string, piece: string, by: string, looksLike: RegExp, meant: 
     /looks like thousandths/,
     /0\.0045/,
   ],
+  ['rolling resistance in per cent', 'crr: 0.0045', 'crr: 0.45', /looks like per cent/, /0\.0045/],
   [
     'its uncertainty in thousandths',
     'crrStandardUncertainty: 0.0004',

@@ -1,6 +1,12 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import { demoBenchFiles, demoDay, LapbenchError, makeFolder } from '../../application/index.ts';
+import {
+  demoBenchFiles,
+  demoDay,
+  demoNoiseFiles,
+  LapbenchError,
+  makeFolder,
+} from '../../application/index.ts';
 import { fromHere, type Io } from '../io.ts';
 
 /** `lapbench demo FOLDER`: writes the demo day's files; touches no file that is there already. */
@@ -11,6 +17,7 @@ export async function demo(io: Io, folder: string): Promise<void> {
     ['day.yaml', day.sheet],
     ...day.files.map((one): [string, Uint8Array] => [one.file, one.bytes]),
     ...(await demoBenchFiles()).map((one): [string, string] => [one.file, one.text]),
+    ...(await demoNoiseFiles()).map((one): [string, Uint8Array] => [one.file, one.bytes]),
   ];
   const inTheWay = files.filter(([name]) => fs.existsSync(path.join(target, name)));
   if (inTheWay.length > 0) {
@@ -37,6 +44,7 @@ export async function demo(io: Io, folder: string): Promise<void> {
   io.out(
     `Wrote the invented demo day, ${files.length} files, to ${folder}.\n` +
       `Next: lapbench drag ${path.join(folder, 'day.yaml')}\n` +
-      `  or:  lapbench stiffness ${path.join(folder, 'readings.csv')}\n`,
+      `  or:  lapbench stiffness ${path.join(folder, 'readings.csv')}\n` +
+      `  or:  lapbench noise ${path.join(folder, 'howl.wav')} --wheel ${path.join(folder, 'howl-wheel.yaml')}\n`,
   );
 }

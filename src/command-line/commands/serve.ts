@@ -28,9 +28,10 @@ export async function serve(at: At, options: ServeOptions): Promise<void> {
 
 /** `lapbench start`: the demo day through the real path, then the page on it. */
 export async function start(at: At, options: ServeOptions): Promise<void> {
-  await serving(at, options, async ({ days, bench }, server) => {
+  await serving(at, options, async ({ days, bench, sounds }, server) => {
     const id = await days.demo();
     bench.demo();
+    sounds.demo().catch((error) => at.io.err(`${String(error)}\n`));
     const finding = await days.finding(id);
     const address = server.addressOf(id);
     at.io.out(`${describeFinding(finding)}\nThe same day on the page: ${address}\n${leaving}`);
@@ -47,11 +48,12 @@ async function serving(
 ): Promise<void> {
   const port = portOf(options.port);
   const library = await openLibraryDays(libraryPath(at), { thread: true });
-  const { days, bench } = library;
+  const { days, bench, sounds } = library;
   try {
     const server = await startServer({
       days,
       bench,
+      sounds,
       host: options.host,
       port: port ?? usualPort,
       otherPortIfBusy: port === null,
@@ -65,7 +67,7 @@ async function serving(
       await server.close();
     }
   } finally {
-    await days.close();
+    await library.close();
   }
 }
 

@@ -16,17 +16,24 @@ import { fromHere, type At } from '../io.ts';
 import { libraryPath } from '../library-path.ts';
 import type { FindingOptions } from './drag.ts';
 
+const anyLibrary = { mustExist: false };
+const itsOwn = { mustExist: true };
+
 /** `lapbench keep day.yaml` */
 export async function keep(at: At, sheet: string): Promise<void> {
   const location = fromHere(at.io, sheet);
   const text = readSheetFile(location, sheet);
-  await withLibrary(at, async (library) => {
-    const kept = await library.keepSheet(text, sheet, filesBeside(location));
-    const what = kept.again ? 'was there already; its finding is kept afresh' : 'is kept';
-    at.io.out(`Day ${kept.id} ${what}, with ${counted(kept.recordings, 'recording')}.\n`);
-    at.io.out(`${headline(kept.finding)}\n`);
-    at.io.out(`Next: lapbench show ${kept.id}\n`);
-  });
+  await withLibrary(
+    at,
+    async (library) => {
+      const kept = await library.keepSheet(text, sheet, filesBeside(location));
+      const what = kept.again ? 'was there already; its finding is kept afresh' : 'is kept';
+      at.io.out(`Day ${kept.id} ${what}, with ${counted(kept.recordings, 'recording')}.\n`);
+      at.io.out(`${headline(kept.finding)}\n`);
+      at.io.out(`Next: lapbench show ${kept.id}\n`);
+    },
+    anyLibrary,
+  );
 }
 
 /** `lapbench days` */
@@ -120,35 +127,61 @@ export async function backup(at: At, file: string): Promise<void> {
       remedy: 'Name a new file.',
     });
   }
-  await withLibrary(at, async (library) => {
-    library.backup(target);
-    at.io.out(
-      `The library is copied to ${file} (${(fs.statSync(target).size / 1e6).toFixed(1)} MB).\n`,
-    );
-  });
+  await withLibrary(
+    at,
+    async (library) => {
+      library.backup(target);
+      at.io.out(
+        `The library is copied to ${file} (${(fs.statSync(target).size / 1e6).toFixed(1)} MB).\n`,
+      );
+    },
+    itsOwn,
+  );
 }
 
 /** `lapbench verify` */
 export async function verify(at: At): Promise<void> {
-  await withLibrary(at, async (library) => {
-    const { problems, days, recordings, bytes, findings, benchItems } = library.verify();
-    if (problems.length > 0) throw new LapbenchError(problems);
-    const parts = [
-      counted(days, 'day'),
-      counted(findings, 'finding'),
-      `${counted(recordings, 'recording')} (${(bytes / 1e6).toFixed(1)} MB)`,
-      counted(benchItems, 'bench item'),
-    ];
-    at.io.out(`The library ${libraryPath(at)} is sound: ${parts.join(', ')}.\n`);
-  });
+  await withLibrary(
+    at,
+    async (library) => {
+      const { problems, days, recordings, bytes, findings, benchItems, sounds } = library.verify();
+      if (problems.length > 0) throw new LapbenchError(problems);
+      const parts = [
+        counted(days, 'day'),
+        counted(findings, 'finding'),
+        `${counted(recordings, 'recording')} (${(bytes / 1e6).toFixed(1)} MB)`,
+        counted(benchItems, 'bench item'),
+        counted(sounds, 'sound'),
+      ];
+      at.io.out(`The library ${libraryPath(at)} is sound: ${parts.join(', ')}.\n`);
+    },
+    itsOwn,
+  );
 }
 
-async function withLibrary(at: At, work: (library: LibraryDays) => Promise<void>): Promise<void> {
-  const library = await openLibraryDays(libraryPath(at));
+/**
+ * Opens the library for what is in it. One that was named and is not there is refused, always where
+ * `mustExist`: opening makes an empty one, which would then be called sound, or copied for a backup.
+ */
+async function withLibrary(
+  at: At,
+  work: (library: LibraryDays) => Promise<void>,
+  { mustExist = at.library !== null } = {},
+): Promise<void> {
+  const location = libraryPath(at);
+  if (mustExist && !fs.existsSync(location)) {
+    throw new LapbenchError({
+      code: 'file-missing',
+      file: at.library ?? location,
+      message: 'There is no library here.',
+      remedy: 'Check the name; "lapbench keep" makes a new one.',
+    });
+  }
+  const library = await openLibraryDays(location);
   try {
     await work(library);
   } finally {
-    await library.days.close();
+    await library.close();
   }
 }
 

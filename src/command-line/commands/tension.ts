@@ -31,18 +31,12 @@ export function tension(io: Io, readings: string, options: TensionOptions): void
   const number = (name: string, given: string | undefined, unit: string) =>
     given === undefined ? null : numberOption(name, given, { above: 0, unit });
   const as = kindOf(options.as);
-  if (as !== 'pitch' && options.known !== undefined) {
-    throw new LapbenchError({
-      code: 'usage',
-      message: 'A known spoke calibrates pitches, and these are none.',
-      remedy: 'Leave --known out, or say --as pitch.',
-    });
-  }
+  refuseIdle(as, options);
   const finding = reduceTension(
     readBenchFile(fromHere(io, readings), readings),
     {
       as,
-      calibration: as === 'gauge' ? read(options.calibration) : null,
+      calibration: read(options.calibration),
       spokeType: options.spokeType ?? null,
       unit: unitOf(options.unit),
       tolerancePercent: number('--tolerance', options.tolerance, 'percent'),
@@ -54,6 +48,29 @@ export function tension(io: Io, readings: string, options: TensionOptions): void
     read(options.wheel),
   );
   io.out(options.json ? `${JSON.stringify(finding, null, 2)}\n` : describeTension(finding));
+}
+
+/** An option that would be passed over in silence: the person meant something by it. */
+function refuseIdle(as: TensionQuestions['as'], given: TensionOptions): void {
+  const idle = (message: string, remedy: string): never => {
+    throw new LapbenchError({ code: 'usage', message, remedy });
+  };
+  if (as !== 'pitch' && given.known !== undefined)
+    idle(
+      'A known spoke calibrates pitches, and these are none.',
+      'Leave --known out, or say --as pitch.',
+    );
+  if (as === 'gauge') return;
+  if (given.calibration !== undefined)
+    idle(
+      `A calibration table turns the numbers of a gauge into tensions, and these are read as ${as}.`,
+      'Say --as gauge, or leave --calibration out.',
+    );
+  if (given.spokeType !== undefined)
+    idle(
+      'A kind of spoke is looked up in the table of a gauge, and there is none.',
+      'Say --as gauge, or leave --spoke-type out.',
+    );
 }
 
 function kindOf(given: string): TensionQuestions['as'] {

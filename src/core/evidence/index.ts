@@ -3,6 +3,7 @@ export * from './column-map.ts';
 export * from './recording.ts';
 export * from './day.ts';
 export * from './wheel.ts';
+export * from './sound.ts';
 export * from './descent.ts';
 export * from './tyres.ts';
 export * from './gears.ts';

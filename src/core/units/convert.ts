@@ -14,8 +14,6 @@ export const degToRad = (deg: number): number => (deg * Math.PI) / 180;
 export const radToDeg = (rad: number): number => (rad * 180) / Math.PI;
 /** International mile per hour. */
 export const mphToMps = (mph: number): number => mph * 0.44704;
-/** FIT and other ride formats store angles as semicircles: 2^31 semicircles = 180 degrees. */
-export const semicirclesToDeg = (semicircles: number): number => (semicircles * 180) / 2 ** 31;
 /** Exact by definition. */
 export const barToPa = (bar: number): number => bar * 1e5;
 export const paToBar = (pa: number): number => pa / 1e5;

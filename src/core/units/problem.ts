@@ -22,6 +22,11 @@ export type ProblemCode =
   | 'channel-missing'
   | 'channel-partial'
   | 'recording-too-short'
+  // sounds
+  | 'sound-encoding'
+  | 'sound-limits'
+  | 'sound-track-missing'
+  | 'sound-part-lost'
   // sheets
   | 'sheet-syntax'
   | 'sheet-field'
@@ -81,12 +86,26 @@ export type ProblemCode =
   | 'bench-item-removed'
   | 'bench-item-changed'
   | 'bench-item-altered'
+  | 'sound-unknown'
+  | 'sound-removed'
+  | 'sound-changed'
+  | 'sound-altered'
+  | 'upload-unknown'
+  | 'upload-offset'
   // the wheel
   | 'wheel-geometry'
   | 'wheel-unbalanced'
   | 'wheel-fit'
   | 'wheel-cannot-stand'
+  // brake noise
+  | 'sound-silent'
+  | 'sound-clipped'
+  | 'sound-short'
+  | 'tones-none'
+  | 'plucks-unusable'
   | 'spokes-slack'
+  | 'sound-not-aligned'
+  | 'analysis-stopped'
   // tyres and gears
   | 'pressure-above-limit'
   | 'pressure-withheld'

@@ -77,6 +77,12 @@ export function withExchanged(text: string, one: string, other: string): string 
   return lines.with(lines.findIndex(filled), names.join(separator)).join('\n');
 }
 
+/** `… columns side and reading look swapped` names the two; null where a problem says no such thing. */
+export function swappedColumns({ message }: { message: string }): [string, string] | null {
+  const names = /\bcolumns (\w+) and (\w+) look swapped/.exec(message);
+  return names && [names[1], names[2]];
+}
+
 /**
  * What to store when the text was changed here and elsewhere since both had `base`: lines added on one side
  * are added to whatever the other made of the rest. Where both changed the rest, ours stands and `lost` is true.

@@ -11,7 +11,7 @@ import { About, Cautions } from './item-parts.tsx';
 import { ProblemsToMend } from './problem-list.tsx';
 import { ReadingList } from './reading-list.tsx';
 import { seriesOf } from './next-reading.ts';
-import { readReadings, withExchanged, without } from './readings.ts';
+import { readReadings, swappedColumns, withExchanged, without } from './readings.ts';
 import { StiffnessEntry } from './stiffness-entry.tsx';
 import { splitWarnings, StiffnessResult } from './stiffness-result.tsx';
 import { inLoadUnit, seriesName, unitAnswers } from './stiffness-words.ts';
@@ -202,9 +202,10 @@ function useRemedies(item: Item, work: ItemWork, goToLine: (line: number) => voi
         : [{ text: `Open the reading of line ${line}`, run: () => goToLine(line) }];
     if (problem.code === 'dial-reset' && line !== undefined)
       return { actions: [...open, ...takeOut(line)], instead: false };
-    if (problem.code !== 'columns-swapped') return { actions: open, instead: false };
+    const swapped = problem.code === 'columns-swapped' ? swappedColumns(problem) : null;
+    if (swapped === null) return { actions: open, instead: false };
     const exchange = () => {
-      const input = withExchanged(work.input, 'load_n', 'deflection_mm');
+      const input = withExchanged(work.input, ...swapped);
       void undoable('The two columns are exchanged.', { input });
     };
     return { actions: [{ text: 'Exchange the two columns', run: exchange }], instead: true };

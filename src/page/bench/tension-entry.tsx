@@ -191,5 +191,6 @@ function checkedRow(values: Row): Row | string {
   if (!Number.isInteger(spoke) || spoke < 1) return 'Give the number of the spoke, from 1.';
   const reading = readNumber(values.reading.trim());
   if (!Number.isFinite(reading)) return 'Give the reading, a number.';
+  if (reading < 0) return 'A reading is zero or more.';
   return { ...values, spoke: String(spoke), reading: String(reading) };
 }

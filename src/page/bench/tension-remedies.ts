@@ -1,7 +1,7 @@
 import type { BenchView, Problem } from '../../application/contract.ts';
 import { useNotices } from '../parts/notices.tsx';
 import type { ProblemAction } from './problem-list.tsx';
-import { readReadings, withExchanged } from './readings.ts';
+import { readReadings, swappedColumns, withExchanged } from './readings.ts';
 import type { ItemWork } from './use-item.ts';
 
 type Item = Extract<BenchView, { kind: 'tension' }>;
@@ -43,10 +43,4 @@ export function useTensionRemedies(item: Item, work: ItemWork, open: (spoke: num
       : [];
     return { actions: again, instead: false };
   };
-}
-
-/** `The columns side and reading look swapped: …` names the two. */
-function swappedColumns({ message }: Problem): [string, string] | null {
-  const names = /^The columns (\w+) and (\w+) /.exec(message);
-  return names && [names[1], names[2]];
 }

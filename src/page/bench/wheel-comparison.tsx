@@ -1,6 +1,6 @@
 import { fixed, signed, thin } from '../../figures/index.ts';
 import type { RimFit, WheelFinding } from '../../application/contract.ts';
-import { three } from './wheel-numbers.tsx';
+import { three, threeDecimals } from './wheel-numbers.tsx';
 
 type Comparison = NonNullable<WheelFinding['comparison']>;
 
@@ -14,14 +14,16 @@ export function WheelComparisonPart({
 }) {
   const { other, stiffnesses, lateralDifferenceNPerMm: whole, terms } = comparison;
   const largest = Math.max(...terms.map((one) => Math.abs(one.lateralNPerMm)), 1e-9);
-  const by = `${three(Math.abs(whole))}${thin}N/mm`;
+  // To the place of the two that it is the difference of.
+  const decimals = threeDecimals(Math.max(stiffnesses.lateralNPerMm, finding.lateralNPerMm));
+  const by = `${fixed(Math.abs(whole), decimals)}${thin}N/mm`;
   const how = whole >= 0 ? 'stiffer' : 'less stiff';
   return (
     <section class="block" aria-label={`Beside ${other}`}>
       <h2>Beside {other}</h2>
       <p class="comparison-head">
-        {other} is {by} {how} sideways: {three(stiffnesses.lateralNPerMm)} against{' '}
-        {three(finding.lateralNPerMm)}
+        {other} is {by} {how} sideways: {fixed(stiffnesses.lateralNPerMm, decimals)} against{' '}
+        {fixed(finding.lateralNPerMm, decimals)}
         {thin}N/mm.
       </p>
       <p>

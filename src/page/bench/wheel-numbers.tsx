@@ -1,9 +1,11 @@
 import { decimalsFor, fixed, thin } from '../../figures/index.ts';
 import type { WheelFinding } from '../../application/contract.ts';
 
-/** Three digits, whatever the size. */
-export const three = (value: number): string =>
-  fixed(value, Math.max(0, Math.min(4, decimalsFor(value / 200))));
+/** Decimals that show three digits of a value, or one more. */
+export const threeDecimals = (value: number): number =>
+  Math.max(0, Math.min(4, decimalsFor(value / 200)));
+
+export const three = (value: number): string => fixed(value, threeDecimals(value));
 
 const newtons = (value: number | null): string =>
   value === null ? 'none found' : `${fixed(value, 0)}${thin}N`;

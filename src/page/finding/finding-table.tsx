@@ -1,4 +1,4 @@
-import { decimalsFor, fixed, halfWidth, signed, thin } from '../../figures/index.ts';
+import { decimalsBeside, fixed, halfWidth, signed, thin } from '../../figures/index.ts';
 import type { FieldDragFinding } from '../../application/contract.ts';
 import { ranked, setupName } from './words.ts';
 
@@ -97,7 +97,7 @@ function Value({
   sign?: boolean;
 }) {
   const half = halfWidth(ends);
-  const decimals = decimalsFor(half);
+  const decimals = decimalsBeside(value, half);
   return (
     <>
       {(sign ? signed : fixed)(value, decimals)}

@@ -1,4 +1,5 @@
 import {
+  decimalsBeside,
   decimalsFor,
   fixed,
   halfWidth,
@@ -17,7 +18,7 @@ export function setupName(finding: FieldDragFinding, id: string): string {
 /** `−4.3 ± 1.7` with the digits its interval bears. */
 export function withHalf(value: number, ends: [number, number], sign = true): string {
   const half = halfWidth(ends);
-  const decimals = decimalsFor(half);
+  const decimals = decimalsBeside(value, half);
   return `${(sign ? signed : fixed)(value, decimals)} ± ${fixed(half, decimals)}`;
 }
 
@@ -29,9 +30,12 @@ export const dragWords = ({ cdaM2, ci95 }: SetupResult): string =>
 export const ranked = (finding: FieldDragFinding): Difference[] =>
   [...finding.differences].sort((a, b) => a.deltaCdaM2 - b.deltaCdaM2);
 
-/** The smallest difference the day could have shown, with its watts where one scale holds for all. */
-export function smallestVisible(finding: FieldDragFinding): string | null {
-  const sizes = finding.differences.map((d) => d.smallestVisibleM2).filter((m2) => m2 > 0);
+/** The smallest difference the day could have shown, the largest of those given, with its watts where one scale holds for all. */
+export function smallestVisible(
+  finding: FieldDragFinding,
+  differences: readonly Difference[] = finding.differences,
+): string | null {
+  const sizes = differences.map((d) => d.smallestVisibleM2).filter((m2) => m2 > 0);
   if (sizes.length === 0) return null;
   const worst = Math.max(...sizes);
   const rows = finding.differences.map((d) => ({ ...d, name: d.setup }));
@@ -63,7 +67,7 @@ export function findingSentences(finding: FieldDragFinding): string[] {
   const open = finding.differences.filter((d) => d.verdict === 'not separable');
   if (open.length > 0) {
     const names = joinWords(open.map((d) => setupName(finding, d.setup)));
-    const visible = smallestVisible(finding);
+    const visible = smallestVisible(finding, open);
     told.push(
       `${names} ${open.length > 1 ? 'are' : 'is'} not separable from ${control}` +
         (visible ? `: this day could have shown a difference of ${visible} or more.` : '.'),

@@ -1,8 +1,9 @@
-/** The two areas of the page: days on the road, and the bench. */
-export function AreaLinks({ here }: { here: 'days' | 'bench' }) {
+/** The areas of the page: days on the road, the bench, and sounds. */
+export function AreaLinks({ here }: { here: 'days' | 'bench' | 'listen' }) {
   const areas = [
     { name: 'days', href: '#/', text: 'Test days' },
     { name: 'bench', href: '#/bench', text: 'Bench' },
+    { name: 'listen', href: '#/listen', text: 'Listen' },
   ] as const;
   return (
     <nav class="areas" aria-label="Lapbench">

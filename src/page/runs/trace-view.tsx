@@ -7,6 +7,7 @@ import type { LapResult, Problem, RecordingTrace } from '../../application/contr
 import { problemsOf, readTrace } from '../api.ts';
 import { Drawing, useWidth } from '../parts/drawing.tsx';
 import { ProblemList } from '../parts/problems.tsx';
+import { colour, useScheme } from '../parts/scheme.ts';
 
 /** Speed, power and altitude of one recording, laps and left-out stretches shaded behind. */
 export function TraceView({
@@ -84,23 +85,6 @@ export function TraceView({
 function trackFigure(trace: RecordingTrace, style: FigureStyle): Figure | null {
   const { latDeg, lonDeg } = trace;
   return roadFigure({ latDeg, lonDeg, gate: null, lapLengthM: null, wind: null }, style);
-}
-
-function colour(name: string): string {
-  return getComputedStyle(document.documentElement).getPropertyValue(name).trim();
-}
-
-/** Changes when the system goes from light to dark, so that the canvas is drawn again. */
-function useScheme(): boolean {
-  const query = '(prefers-color-scheme: dark)';
-  const [dark, setDark] = useState(() => window.matchMedia(query).matches);
-  useEffect(() => {
-    const media = window.matchMedia(query);
-    const update = () => setDark(media.matches);
-    media.addEventListener('change', update);
-    return () => media.removeEventListener('change', update);
-  }, []);
-  return dark;
 }
 
 function Strip({

@@ -5,7 +5,7 @@ import { layCourse, type Course } from './course.ts';
 import { judgeLaps } from './judge-laps.ts';
 import { compareLaps, type UsedLap } from './lap-comparison.ts';
 import { lapResults } from './lap-results.ts';
-import { findLaps } from './laps.ts';
+import { findLaps, sayRunsWithoutLaps } from './laps.ts';
 import { maskOf, obviousSpans, unbalancedSpans, type LeftOutSpan } from './leave-out.ts';
 import { checkEnough, checkSetups, checkWind } from './refusals.ts';
 import { differencesOf, meanWind, residualsOf, roadOf, setupResults } from './report.ts';
@@ -37,7 +37,7 @@ export function estimateFieldDrag(evidence: DayEvidence): FieldDragFinding {
   const series = prepareDay(evidence);
   warnings.push(...series.warnings);
   const found = findLaps(evidence, series);
-  warnings.push(...found.warnings);
+  warnings.push(...found.warnings, ...sayRunsWithoutLaps(evidence, series, found.laps));
   const course = layCourse(evidence, series, found);
   checkWind(evidence, series, course, warnings);
 

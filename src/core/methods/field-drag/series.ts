@@ -151,6 +151,21 @@ function missing({ run, index, recording, from, to }: Window): Problem[] {
   return needed.flatMap(([name, words]): Problem[] => {
     const share = coverage(recording.channels[name], from, to);
     if (share >= 0.5) return [];
+    // The reader took out what cannot be; without its reason the channel would seem never recorded.
+    const taken = recording.warnings.find(
+      ({ code, message }) => code === 'value-invalid' && message.startsWith(`${words} of `),
+    );
+    if (share === 0 && taken) {
+      return [
+        {
+          code: 'channel-missing',
+          file: recording.file,
+          place,
+          message: `The recording has no usable ${words}: ${taken.message}`,
+          remedy: `Check the unit of ${words}, and that the columns of speed and power are not exchanged; or take run ${index + 1} (${run.setup}) out of the sheet.`,
+        },
+      ];
+    }
     return [
       {
         code: 'channel-missing',
@@ -160,7 +175,7 @@ function missing({ run, index, recording, from, to }: Window): Problem[] {
           share === 0
             ? `The recording has no ${words}; drag cannot be found without it.`
             : `Only ${Math.round(share * 100)} % of the samples carry ${words}.`,
-        remedy: `Record with a ${words === 'power' ? 'power meter' : 'speed sensor or GPS'} paired, or take run ${run.setup} ${index + 1} out of the sheet.`,
+        remedy: `Record with a ${words === 'power' ? 'power meter' : 'speed sensor or GPS'} paired, or take run ${index + 1} (${run.setup}) out of the sheet.`,
       },
     ];
   });

@@ -61,8 +61,9 @@ function dialReset(
   compliance: number,
   noiseMm: number,
 ): Problem | null {
-  const whole = compliance * range.loadN;
   for (const { a, b } of steps(series.readings)) {
+    // A step wider than the range asked for may also be off by its own share.
+    const whole = compliance * Math.max(range.loadN, Math.abs(b.loadN - a.loadN));
     const excess = b.deflectionMm - a.deflectionMm - compliance * (b.loadN - a.loadN);
     const turned = a.direction !== b.direction;
     // Set to zero at the preload: the range above it is whole, only the slop is hidden (zeroedAtPreload).

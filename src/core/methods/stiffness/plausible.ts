@@ -4,10 +4,13 @@
  */
 import type { DeflectionReading } from '../../evidence/index.ts';
 import { median } from '../../statistics/index.ts';
-import { LapbenchError, type Problem, type ProblemCode } from '../../units/index.ts';
+import {
+  LapbenchError,
+  standardGravityMps2,
+  type Problem,
+  type ProblemCode,
+} from '../../units/index.ts';
 import type { Range } from './series.ts';
-
-const standardGravity = 9.80665;
 
 /** Newtons or kilograms; null when nobody said. */
 export type LoadUnit = 'N' | 'kg';
@@ -33,6 +36,7 @@ export function usableReadings(
   if (given.length === 0) refuse('readings-too-few', 'There are no readings.', tooFewRemedy);
   let readings = unit === 'kg' ? given.map(inNewtons) : [...given];
   refuseSwapped(readings);
+  refuseSwappedPlaces(readings);
   const loads = readings.map(({ loadN }) => loadN);
   const [low, high] = [Math.min(...loads), Math.max(...loads)];
   if (low < -0.05 * range.loadN && high > 0.05 * range.loadN) {
@@ -45,7 +49,8 @@ export function usableReadings(
   // A pull to the other side, written with a minus sign throughout, is the same bench.
   if (high <= 0 && low < 0) readings = readings.map((one) => ({ ...one, loadN: -one.loadN }));
   refuseStandingDial(readings);
-  if (unit !== 'kg') refuseKilograms(readings, range, unit);
+  if (unit === 'kg') refuseLoadInKilograms(readings, range);
+  else refuseKilograms(readings, range, unit);
 
   const compliance = typicalCompliance(readings);
   if (compliance === 0 || !Number.isFinite(compliance)) {
@@ -66,7 +71,7 @@ const tooFewRemedy =
   'Read the dial at no load, at the preload and at several loads up to preload + load, then on the way down; mount the wheel afresh at least three times.';
 
 function inNewtons(reading: DeflectionReading): DeflectionReading {
-  return { ...reading, loadN: reading.loadN * standardGravity };
+  return { ...reading, loadN: reading.loadN * standardGravityMps2 };
 }
 
 function refuseSwapped(readings: readonly DeflectionReading[]): void {
@@ -83,6 +88,22 @@ function refuseSwapped(readings: readonly DeflectionReading[]): void {
   }
 }
 
+/** Mountings numbered 0, 90, 180 at places of 1°, 2°, 3° are places and mountings; averaged so, they would pass. */
+function refuseSwappedPlaces(readings: readonly DeflectionReading[]): void {
+  const remounts = [...new Set(readings.map(({ remount }) => Number(remount)))];
+  const places = [...new Set(readings.map(({ positionDeg }) => positionDeg ?? NaN))];
+  const count = (value: number): boolean => Number.isInteger(value) && value >= 1 && value <= 20;
+  const angle = (value: number): boolean => value >= 0 && value <= 360 && value % 5 === 0;
+  if (remounts.length < 2 || places.length < 2 || Math.max(...remounts) < 30) return;
+  if (!remounts.every(angle) || !places.every(count)) return;
+  refuse(
+    'columns-swapped',
+    `The remounts are ${remounts.slice(0, 4).join(', ')} and the positions ${places.slice(0, 4).join(', ')}°: the columns remount and position_deg look swapped.`,
+    'Exchange the two names in the header.',
+    readings[0].line,
+  );
+}
+
 function refuseKilograms(
   readings: readonly DeflectionReading[],
   range: Range,
@@ -91,7 +112,7 @@ function refuseKilograms(
   if (unit === 'N') return;
   const top = largestSize(readings.map(({ loadN }) => loadN));
   const end = range.preloadN + range.loadN;
-  const share = (top.size * standardGravity) / end;
+  const share = (top.size * standardGravityMps2) / end;
   if (top.size < end / 3 && share > 0.6 && share < 1.7) {
     refuse(
       'reading-unit',
@@ -120,6 +141,21 @@ function refuseKilograms(
       'load_n',
     );
   }
+}
+
+/** `--load-unit kg` speaks of the readings alone; whoever means the load by it has newtons in them. */
+function refuseLoadInKilograms(readings: readonly DeflectionReading[], range: Range): void {
+  const top = largestSize(readings.map(({ loadN }) => loadN)).size;
+  const asked = range.loadN * standardGravityMps2;
+  const written = top / standardGravityMps2;
+  if (range.loadN > 60 || written < 0.6 * asked || top < 5 * (range.preloadN + range.loadN)) return;
+  refuse(
+    'reading-unit',
+    `The load asked for is ${range.loadN} N, but loads of up to ${round(written)} kg are ${newtons(written)} N: it looks as if the readings are in newtons and the load is in kilograms.`,
+    `--load-unit says what load_n of the readings holds; preload and load are always newtons: --load ${newtons(range.loadN)}. Leave --load-unit out where load_n is in newtons.`,
+    null,
+    'load',
+  );
 }
 
 function refuseStandingDial(readings: readonly DeflectionReading[]): void {
@@ -188,7 +224,7 @@ function largestSize(values: readonly number[]): { size: number; index: number }
 }
 
 const round = (value: number): number => Number(value.toPrecision(4));
-const newtons = (kilograms: number): string => (kilograms * standardGravity).toFixed(1);
+const newtons = (kilograms: number): string => (kilograms * standardGravityMps2).toFixed(1);
 
 /** `field` says what is in doubt, `load_n` of the readings or the `load` asked for, so that a form can ask. */
 function refuse(

@@ -28,7 +28,7 @@ import {
   tighterSide,
   type TensionUnit,
 } from './plausible.ts';
-import { cautions, sayEnds, sayMaximum, sayRatio, sayRepeats } from './remarks.ts';
+import { cautions, sayEnds, sayMaximum, sayRatio, sayRepeats, saySlack } from './remarks.ts';
 import type { GaugeRange, PitchCondition, SideTension, TensionFinding } from './result.ts';
 import { ratioOf, sideOf, spokesOf, type OtherTensions } from './sides.ts';
 
@@ -129,6 +129,7 @@ export function estimateTension(evidence: TensionEvidence): TensionFinding {
     readings: readings.length,
     warnings: [
       ...sayMaximum(found, evidence.maximumN, limitN),
+      ...saySlack(found),
       ...sayMissing(missing, wheel),
       ...(wheel ? [] : sayOddSides(readings)),
       ...converted.warnings,

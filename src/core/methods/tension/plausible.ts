@@ -38,12 +38,12 @@ export function refuseUnit(
   if (tensionsN.length === 0) return;
   const typical = median(tensionsN);
   const inNewtons = unit === null || unit === 'N' ? '' : ` (from ${unit})`;
-  const ask = (guess: string, remedy: string): never => {
+  // `field` says to the page which question is open.
+  const ask = (guess: string, remedy: string, field = 'unit'): never => {
     throw new LapbenchError({
       code: 'reading-unit',
       ...where,
-      // Says to the page which question is open.
-      place: { ...where.place, field: 'unit' },
+      place: { ...where.place, field },
       message: `The ${what} have a typical tension of ${round(typical)} N${inNewtons}${guess}`,
       remedy,
     });
@@ -53,9 +53,15 @@ export function refuseUnit(
       ', which no spoke bears.',
       'Write newtons, or say with --unit what they are: N, kgf or lbf.',
     );
-  if (unit !== null) return;
+  if (unit !== null || typical === 0) return;
   if (typical < 5) ask(': they look like kilonewtons.', 'Write newtons, or confirm with --unit N.');
   if (typical >= 330) return;
+  if (typical < 35)
+    ask(
+      ', which holds no wheel: they look like numbers of a gauge.',
+      'Then add --as gauge and --calibration with the gauge’s table; if they are newtons, confirm with --unit N.',
+      'as',
+    );
   const [kgf, lbf] = [newtonsPer.kgf * typical, newtonsPer.lbf * typical];
   const usual = (tensionN: number): boolean => tensionN > 350 && tensionN < 1700;
   const guesses = [

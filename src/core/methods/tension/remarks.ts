@@ -28,6 +28,21 @@ export function sayMaximum(
   ];
 }
 
+/** Spokes that carry nothing: beyond what a reading of zero tells, they may hang loose or be broken. */
+export function saySlack(spokes: readonly SpokeTension[]): Problem[] {
+  const slack = spokes.filter(({ tensionN }) => tensionN <= 0).map(({ spoke }) => spoke);
+  if (slack.length === 0) return [];
+  const many = slack.length > 1;
+  return [
+    {
+      code: 'spokes-slack',
+      message: `Spoke${many ? 's' : ''} ${spans(slack)} ${many ? 'have' : 'has'} no tension: slack or broken. How far a slack spoke must be drawn in before it pulls is not known here.`,
+      remedy:
+        'Do not ride. See that spoke and nipple are whole, take the slack up by hand, and read the wheel again before following a plan.',
+    },
+  ];
+}
+
 /** Pitch without a known spoke. */
 export function sayEnds({ condition, meanByConditionN: by }: PitchCondition): Problem[] {
   if (condition === 'calibrated') return [];

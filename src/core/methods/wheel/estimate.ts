@@ -6,7 +6,12 @@ import {
   wheelMechanics,
   type WheelMechanics,
 } from '../../structure/index.ts';
-import { LapbenchError, type Interval, type Problem } from '../../units/index.ts';
+import {
+  LapbenchError,
+  standardGravityMps2,
+  type Interval,
+  type Problem,
+} from '../../units/index.ts';
 import { changeInWords, sidesOf, spokesOf } from './model.ts';
 import type {
   OpenInterval,
@@ -55,6 +60,7 @@ export function estimateWheel(evidence: WheelEvidence): WheelFinding {
   const fit = benchLateralNPerMm === null ? null : fitOf(evidence, benchLateralNPerMm);
   const warnings: Problem[] = [
     ...mechanics.warnings,
+    ...sayUnit(mechanics),
     ...sayNearCollapse(mechanics),
     ...(loaded?.warnings ?? []),
     ...(fit ? sayOpen(fit) : []),
@@ -206,6 +212,23 @@ function withRimTimes(wheel: Wheel, scale: number): Wheel {
 function benchStiffness(wheel: Wheel): number {
   const mechanics = wheelMechanics(wheel);
   return (mechanics.onBearings ?? mechanics).lateralNPerMm;
+}
+
+/** Bounds are common practice, no source: a built wheel has more, and kilograms-force would give what one has. */
+function sayUnit(mechanics: WheelMechanics): Problem[] {
+  const sides = sidesOf(mechanics);
+  const tighter = sides.reduce((a, b) => (b.meanTensionN > a.meanTensionN ? b : a));
+  const inKilograms = tighter.meanTensionN * standardGravityMps2;
+  if (tighter.meanTensionN >= 330 || inKilograms < 350 || inKilograms > 1700) return [];
+  return [
+    {
+      code: 'reading-unit',
+      place: { field: `spokes.${tighter.side}` },
+      message: `The tighter side, ${tighter.side}, has ${tighter.meanTensionN.toFixed(0)} N a spoke: low for a wheel that is ridden, and it looks like kilograms-force (${inKilograms.toFixed(0)} N).`,
+      remedy:
+        'Write meanTensionN in newtons, kilograms-force × 9.80665; if it is newtons, leave it.',
+    },
+  ];
 }
 
 /** Near collapse, pretension has eaten a good part of the stiffness: worth a word. */

@@ -2,3 +2,4 @@
 export { estimateWheel } from './estimate.ts';
 export type { WheelEvidence } from './estimate.ts';
 export type * from './result.ts';
+export { underBraking } from './model.ts';

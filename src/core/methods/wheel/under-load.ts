@@ -7,6 +7,10 @@ import type { WheelLoadCase, WheelUnderLoad } from './result.ts';
 const degree = Math.PI / 180;
 const milli = 1e-3;
 
+/** Several times what a rider, a road or a test bench puts on a wheel; common practice, no source. */
+const largestForceN = 20_000;
+const largestTorqueNm = 2000;
+
 /** Below this share of its tension at rest, a change is round-off. */
 const nothing = 1e-9;
 
@@ -14,7 +18,8 @@ const nothing = 1e-9;
  * Solves the load with spokes that pull and never push.
  *
  * @throws LapbenchError `wheel-cannot-stand` when the load is more than the wheel carries, or torque on a
- * wheel all radial; `usage` when the place is neither at a spoke nor midway
+ * wheel all radial; `usage` when the place is neither at a spoke nor midway, or a
+ * load is beyond all bounds
  */
 export function underLoad(
   wheel: Wheel,
@@ -29,6 +34,9 @@ export function underLoad(
       remedy: 'Give the number of a spoke, or a half for midway to the next: 1.5.',
     });
   }
+  refuseBeyond('side load', sideN, largestForceN, 'N');
+  refuseBeyond('load inwards', inwardN, largestForceN, 'N');
+  refuseBeyond('torque of the brake', brakeNm, largestTorqueNm, 'N m');
   const angleRad = ((atSpoke - 1) * 2 * Math.PI) / spokes.length;
   const solve = (unilateral: boolean): LoadedWheel =>
     solveLoad(
@@ -91,4 +99,13 @@ function saySlack(slackSpokes: number[], share: number | null): Problem {
     remedy:
       'Check the load and the tensions; more tension within the maker’s limit, more spokes or a stiffer rim keep spokes tight.',
   };
+}
+
+function refuseBeyond(what: string, value: number, most: number, unit: string): void {
+  if (Math.abs(value) <= most) return;
+  throw new LapbenchError({
+    code: 'usage',
+    message: `A ${what} of ${value} ${unit} is more than any road or bench gives.`,
+    remedy: `Give at most ${most} ${unit} either way.`,
+  });
 }

@@ -177,3 +177,28 @@ test('every lap ridden is listed once, in order, with its setup and its times', 
     near(lap.airDensityKgM3, truth.airDensityKgM3, { rel: 3e-3, why: 'weather drifts in a run' });
   }
 });
+
+test('a run without a lap of the day’s road is named, and speeds in km/h are seen in it', () => {
+  const elsewhere = (speedMps: number) => {
+    const evidence = evidenceFor();
+    const [, second] = evidence.recordings;
+    const timeS = Float64Array.from({ length: 400 }, (_, i) => i);
+    const channels = { speedMps: timeS.map(() => speedMps), powerW: timeS.map(() => 200) };
+    const other = { ...second, timeS, channels, lapMarksS: new Float64Array(), pauses: [] };
+    const recordings = evidence.recordings.map((one) => (one === second ? other : one));
+    const finding = estimateFieldDrag({ ...evidence, recordings });
+    assert.equal(finding.laps.filter(({ run }) => run === 2).length, 0);
+    const said = finding.warnings.filter(({ code }) => code === 'laps-not-found');
+    assert.deepEqual(
+      said.map(({ file, place }) => [file, place]),
+      [[evidence.day.runs[1].file, { run: 2 }]],
+    );
+    return said[0];
+  };
+  assert.match(
+    elsewhere(36).message,
+    /not in the comparison\. Its mean speed would be 36 m\/s \(130 km\/h\)/,
+  );
+  assert.match(elsewhere(36).remedy ?? '', /column map/);
+  assert.doesNotMatch(elsewhere(9).message, /km\/h/);
+});

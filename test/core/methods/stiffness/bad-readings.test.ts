@@ -194,3 +194,33 @@ test('a range that is none is refused', () => {
   assert.equal(refused(madeReadings(), { loadN: 0 }).code, 'usage');
   assert.equal(refused(madeReadings(), { preloadN: -1 }).code, 'usage');
 });
+
+test('a range far narrower than the steps of the load is a range not read, not a dial reset', () => {
+  const problem = refused(madeReadings(), { loadN: 20, loadUnit: 'N' });
+  assert.equal(problem.code, 'range-not-reached');
+  assert.match(problem.message, /one reading between the preload of 30 N and 50 N/);
+});
+
+test('a load in kilograms with readings in newtons: --load-unit is explained', () => {
+  const problem = refused(madeReadings(), { loadN: 20, loadUnit: 'kg' });
+  assert.equal(problem.code, 'reading-unit');
+  assert.deepEqual(problem.place, { field: 'load' });
+  assert.match(problem.remedy ?? '', /load_n of the readings.*--load 196\.1/);
+});
+
+test('remount and position exchanged are seen; many mountings at small angles are not', () => {
+  const placed = madeReadings().map((one) => ({
+    ...one,
+    positionDeg: one.remount === '1' ? 0 : 90,
+  }));
+  const swapped = placed.map((one) => ({
+    ...one,
+    remount: String(one.positionDeg),
+    positionDeg: Number(one.remount),
+  }));
+  const problem = refused(swapped);
+  assert.equal(problem.code, 'columns-swapped');
+  assert.match(problem.message, /remount and position_deg look swapped/);
+  const degrees = madeReadings().map((one) => ({ ...one, positionDeg: Number(one.remount) }));
+  assert.equal(reduce(degrees).remounts, 5);
+});

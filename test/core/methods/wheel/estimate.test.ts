@@ -59,6 +59,14 @@ for (const [cross, lateral, radial] of [
   });
 }
 
+test('kilograms-force written as newtons are asked about; a loose wheel and a tensioned one are not', () => {
+  const warned = (meanTensionN: number) =>
+    find(referenceWheel(3, meanTensionN)).warnings.filter(({ code }) => code === 'reading-unit');
+  assert.match(warned(100)[0]?.message ?? '', /has 100 N a spoke.*kilograms-force \(981 N\)/);
+  assert.deepEqual(warned(100)[0].place, { field: 'spokes.left' });
+  for (const meanTensionN of [1, 20, 400, 1000]) assert.deepEqual(warned(meanTensionN), []);
+});
+
 test('the headline is the mean of at a spoke and midway, and pretension softens', () => {
   const finding = find(referenceWheel(3, 1000));
   near(finding.lateralNPerMm, (finding.lateralAtSpokeNPerMm + finding.lateralMidwayNPerMm) / 2, {

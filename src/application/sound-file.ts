@@ -1,0 +1,54 @@
+/** Sound files on disk: opened by name, read in pieces. */
+import { createHash } from 'node:crypto';
+import fs from 'node:fs';
+import fsp from 'node:fs/promises';
+import { LapbenchError } from '../core/units/index.ts';
+import type { SoundBytes } from '../sound/index.ts';
+import { whyUnreadable } from './edges.ts';
+
+/** A file as a source, see `SoundThreads`. */
+export interface SoundFile {
+  path: string;
+  sizeBytes: number;
+}
+
+/** Looks whether the file is there; throws `LapbenchError` with `name`, as the person typed it, when it is not. */
+export function soundFile(location: string, name: string): SoundFile {
+  const refuse = (message: string, remedy: string): never => {
+    throw new LapbenchError({ code: 'file-missing', file: name, message, remedy });
+  };
+  try {
+    fs.accessSync(location, fs.constants.R_OK);
+    const found = fs.statSync(location);
+    if (found.isFile()) return { path: location, sizeBytes: found.size };
+  } catch (error) {
+    const { message, remedy } = whyUnreadable(error);
+    return refuse(message, remedy.replace(', and that the file lies beside the sheet', ''));
+  }
+  return refuse('This is a folder or a device, not a file.', 'Name the sound file itself.');
+}
+
+/** Its bytes, read in this thread; to be closed. */
+export function fileBytes({ path, sizeBytes }: SoundFile): SoundBytes & {
+  close: () => Promise<void>;
+} {
+  let handle: Promise<fsp.FileHandle> | null = null;
+  return {
+    sizeBytes,
+    read: async (offset, length) => {
+      handle ??= fsp.open(path);
+      const room = new Uint8Array(Math.max(0, Math.min(length, sizeBytes - offset)));
+      const { bytesRead } = await (await handle).read(room, { position: offset });
+      return room.subarray(0, bytesRead);
+    },
+    close: async () => (await handle)?.close(),
+  };
+}
+
+/** Hex SHA-256 of a file of any size. */
+export async function sha256OfFile({ path }: SoundFile): Promise<string> {
+  const hash = createHash('sha256');
+  for await (const piece of fs.createReadStream(path, { highWaterMark: 1_048_576 }))
+    hash.update(piece as Uint8Array);
+  return hash.digest('hex');
+}

@@ -1,0 +1,16 @@
+export * from './window.ts';
+export * from './fft.ts';
+export * from './welch.ts';
+export * from './analysis.ts';
+export * from './analyser.ts';
+export type { Ticking } from './ticking.ts';
+export { splitSound } from './frames.ts';
+export { mergeAnalyses } from './merge.ts';
+export { criticalBandHz } from './critical-band.ts';
+export { decibels } from './levels.ts';
+export * from './families.ts';
+export * from './decay.ts';
+export * from './plucks.ts';
+export { followSpeed } from './orders.ts';
+export type { Following, FollowOptions, WheelSpeed } from './orders.ts';
+export * from './clock.ts';
