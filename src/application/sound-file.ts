@@ -35,9 +35,10 @@ export function fileBytes({ path, sizeBytes }: SoundFile): SoundBytes & {
   let handle: Promise<fsp.FileHandle> | null = null;
   return {
     sizeBytes,
-    read: async (offset, length) => {
+    read: async (offset, length, given) => {
       handle ??= fsp.open(path);
-      const room = new Uint8Array(Math.max(0, Math.min(length, sizeBytes - offset)));
+      const wanted = Math.max(0, Math.min(length, sizeBytes - offset));
+      const room = given?.subarray(0, wanted) ?? new Uint8Array(wanted);
       const { bytesRead } = await (await handle).read(room, { position: offset });
       return room.subarray(0, bytesRead);
     },
@@ -48,7 +49,16 @@ export function fileBytes({ path, sizeBytes }: SoundFile): SoundBytes & {
 /** Hex SHA-256 of a file of any size. */
 export async function sha256OfFile({ path }: SoundFile): Promise<string> {
   const hash = createHash('sha256');
-  for await (const piece of fs.createReadStream(path, { highWaterMark: 1_048_576 }))
-    hash.update(piece as Uint8Array);
-  return hash.digest('hex');
+  const handle = await fsp.open(path);
+  try {
+    // One piece of memory for all: a stream leaves many to be collected.
+    const room = new Uint8Array(1_048_576);
+    for (;;) {
+      const { bytesRead } = await handle.read(room, { position: null });
+      if (bytesRead === 0) return hash.digest('hex');
+      hash.update(room.subarray(0, bytesRead));
+    }
+  } finally {
+    await handle.close();
+  }
 }

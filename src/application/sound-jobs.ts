@@ -114,10 +114,11 @@ async function analysePart(
   const from = part?.readFromSample ?? 0;
   const to = part?.readToSample ?? Infinity;
   let at = from;
+  const passing = keep === undefined;
   const wanted =
     part === null
-      ? sound.blocks()
-      : sound.blocks({ fromS: from / sampleRateHz, toS: to / sampleRateHz });
+      ? sound.blocks({ passing })
+      : sound.blocks({ fromS: from / sampleRateHz, toS: to / sampleRateHz, passing });
   for await (const block of wanted) {
     const mono = monoOf(block, channel);
     clipping?.push(block, at, part?.countFromSample ?? 0, part?.countToSample ?? Infinity);

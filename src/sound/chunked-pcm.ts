@@ -15,15 +15,20 @@ export async function* pcmBlocks(
   source: SoundBytes,
   dataOffset: number,
   layout: PcmLayout,
-  { from, to }: { from: number; to: number },
+  { from, to, passing = false }: { from: number; to: number; passing?: boolean },
   warn: (problem: Omit<Problem, 'file'>) => void,
 ): AsyncGenerator<Float32Array[]> {
   const most = Math.max(1, Math.min(blockSamples, Math.floor(mostBytes / layout.bytesPerFrame)));
+  const longest = Math.max(0, Math.min(most, to - from));
+  const room = new Uint8Array(longest * layout.bytesPerFrame);
+  const kept = passing
+    ? Array.from({ length: layout.channels }, () => new Float32Array(longest))
+    : undefined;
   for (let at = from; at < to;) {
     const frames = Math.min(most, to - at);
     const offset = dataOffset + at * layout.bytesPerFrame;
-    const bytes = await source.read(offset, frames * layout.bytesPerFrame);
-    const { channels, notNumbers } = decodePcm(bytes, layout);
+    const bytes = await source.read(offset, frames * layout.bytesPerFrame, room);
+    const { channels, notNumbers } = decodePcm(bytes, layout, kept);
     if (notNumbers > 0) {
       warn({
         code: 'value-invalid',

@@ -20,18 +20,20 @@ export function isPcm({ kind, bytesPerSample }: PcmLayout): boolean {
 
 /**
  * One array a channel of the whole frames in `bytes`. Integers are divided by 2^(bits − 1), as sox and ffmpeg do,
- * so 32-bit ones are rounded to single precision. Floats that are no numbers become 0 and are counted.
+ * so 32-bit ones are rounded to single precision. Floats that are no numbers become 0 and are counted. `into`: arrays
+ * to write to instead of new ones, long enough.
  */
 export function decodePcm(
   bytes: Uint8Array,
   layout: PcmLayout,
+  into?: Float32Array[],
 ): { channels: Float32Array[]; notNumbers: number } {
   const { channels: count, bytesPerFrame, bytesPerSample } = layout;
   const frames = Math.floor(bytes.length / bytesPerFrame);
   const value = valueReader(bytes, layout);
   let notNumbers = 0;
   const channels = Array.from({ length: count }, (_, channel) => {
-    const samples = new Float32Array(frames);
+    const samples = into?.[channel].subarray(0, frames) ?? new Float32Array(frames);
     for (let i = 0, at = channel * bytesPerSample; i < frames; i++, at += bytesPerFrame) {
       samples[i] = value(at);
     }

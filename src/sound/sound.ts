@@ -6,6 +6,8 @@ import { LapbenchError, type Problem } from '../core/units/index.ts';
 export interface SoundPart {
   fromS?: number;
   toS?: number;
+  /** The arrays of a block need hold only until the next one is asked for: an hour then needs the memory of a moment. */
+  passing?: boolean;
 }
 
 export interface Sound {
@@ -17,7 +19,7 @@ export interface Sound {
   warnings: Problem[];
   /**
    * The samples of a part, full scale = 1, one array a channel, at most `blockSamples` at a time. The arrays of a
-   * block belong to the reader. Can be called again, from any place. Throws LapbenchError where reading cannot go on.
+   * block belong to the reader, unless `passing`. Can be called again, from any place. Throws LapbenchError where reading cannot go on.
    */
   blocks(part?: SoundPart): AsyncIterable<Float32Array[]>;
 }

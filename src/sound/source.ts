@@ -3,8 +3,11 @@
 /** Bytes that can be read from any place; a sound is never in memory as a whole. */
 export interface SoundBytes {
   sizeBytes: number;
-  /** Up to `length` bytes from `offset` on; fewer only where the bytes end. */
-  read(offset: number, length: number): Promise<Uint8Array>;
+  /**
+   * Up to `length` bytes from `offset` on; fewer only where the bytes end. `room`, of `length` bytes or more, may be
+   * filled for the answer instead of new memory, which then holds until `room` is given again.
+   */
+  read(offset: number, length: number, room?: Uint8Array): Promise<Uint8Array>;
 }
 
 /** Bytes that are in memory already, such as a cutting or a test. */

@@ -49,7 +49,7 @@ export async function openWav(source: SoundBytes, file: string): Promise<Sound> 
         source,
         chunks.dataOffset,
         layout,
-        samplesOf(part, sampleRateHz, lengthSamples),
+        { ...samplesOf(part, sampleRateHz, lengthSamples), passing: part.passing },
         warn,
       ),
   };

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
 import fc from 'fast-check';
-import { writeWav, type WavEncoding } from '../../src/sound/index.ts';
+import { bytesInMemory, openSound, writeWav, type WavEncoding } from '../../src/sound/index.ts';
 import { open, samplesOf } from './hands.ts';
 
 const integers: [WavEncoding, number][] = [
@@ -36,4 +36,22 @@ test('whole numbers written as WAV come back as they were, whatever bits, rate a
     ),
     { numRuns: 60, seed: 4 },
   );
+});
+
+test('blocks that pass are one piece of memory, and say the same as blocks that stay', async () => {
+  const samples = Float32Array.from({ length: 200_000 }, (_, i) => Math.sin(i / 7) / 2);
+  const other = samples.map((value) => -value);
+  const source = bytesInMemory(writeWav([samples, other], 48_000));
+  const sound = await openSound(source, 'long.wav');
+  const stay: Float32Array[][] = [];
+  for await (const block of sound.blocks()) stay.push(block);
+  const memories = new Set<unknown>();
+  let at = 0;
+  for await (const block of sound.blocks({ passing: true })) {
+    memories.add(block[0].buffer).add(block[1].buffer);
+    assert.deepEqual(block, stay[at++]);
+  }
+  assert.equal(at, stay.length);
+  assert.ok(at > 2, 'more than one block');
+  assert.equal(memories.size, 2, 'one array for each channel');
 });
