@@ -81,6 +81,15 @@ for (const [file, bytes] of Object.entries(files)) {
   });
 }
 
+test('a road is not asked for the power and speed of a test of drag', () => {
+  const { course, recording } = readCourse('road.gpx', () => files['road.gpx']);
+  assert.ok(recording.warnings.some(({ message }) => /no power/.test(message)));
+  assert.deepEqual(
+    course.warnings.filter(({ message }) => /power|speed/.test(message)),
+    [],
+  );
+});
+
 test('a file that is no recording keeps its own message', () => {
   assert.throws(
     () => readCourse('x.gpx', () => new TextEncoder().encode('<html></html>')),
