@@ -2,6 +2,7 @@
 import type { SoundLevels, ToneTrack } from '../evidence/index.ts';
 import type { Ticking } from './ticking.ts';
 import type { TrackRecord } from './track-record.ts';
+import type { Voice } from './voices.ts';
 
 export interface AnalyserOptions {
   /** Tones are looked for from here … Hz, default 80 … */
@@ -63,6 +64,8 @@ export interface AnalysisPart {
   psdSum: Float64Array;
   overview: { framesPerColumn: number; edges: Int32Array; firstColumn: number; cells: Uint8Array };
   tracks: TrackRecord[];
+  /** Tracks of the deep band, on the grid of `deepGrid`. */
+  deepTracks: TrackRecord[];
   tracksLeftOut: number;
   mostTracks: number;
 }
@@ -73,6 +76,8 @@ export interface SoundAnalysis {
   tracks: ToneTrack[];
   /** Regular ticking that would have looked like many tones; taken out of `tracks`. */
   ticking: Ticking[];
+  /** Voices and horns, taken out of `tracks` too. */
+  voices: Voice[];
   /** Found but not kept, because there were more than `mostTracks`. */
   tracksLeftOut: number;
   /** One-sided mean power density over the whole recording, full scale²/Hz. */

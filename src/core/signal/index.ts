@@ -4,6 +4,7 @@ export * from './welch.ts';
 export * from './analysis.ts';
 export * from './analyser.ts';
 export type { Ticking } from './ticking.ts';
+export type { Voice } from './voices.ts';
 export { splitSound } from './frames.ts';
 export { mergeAnalyses } from './merge.ts';
 export { criticalBandHz } from './critical-band.ts';

@@ -33,6 +33,8 @@ const missing = 1;
  * ln 14e6 = 16.5. The rest is for noise that is not Gaussian and a floor that is not exact.
  */
 const evidenceNeeded = 24;
+/** Least that a candidate must have to be kept for `mergeAnalyses`, which knows where tones are; see `evidenceNear`. */
+const evidenceOfCandidate = 16;
 const sightingsNeeded = 6;
 const shortestS = 0.5;
 /** Share of the frames in which a track must have been seen. */
@@ -81,7 +83,12 @@ export function linker(rules: LinkingRules, bins: number): Linker {
     const { record } = one;
     if (firstCounted < 0) return;
     // A piece at a seam may be the rest of a tone: whether it is one is decided when the parts are joined.
-    if (record.openStart || record.openEnd ? record.sightings < 2 : !isTone(record, hopS)) return;
+    if (
+      record.openStart || record.openEnd
+        ? record.sightings < 2
+        : !isTone(record, hopS, evidenceOfCandidate)
+    )
+      return;
     finished.push(record);
     if (finished.length > mostFinished) {
       finished.sort((a, b) => b.evidence - a.evidence);
@@ -160,8 +167,16 @@ export function linker(rules: LinkingRules, bins: number): Linker {
   };
 }
 
+/**
+ * Evidence needed where only that share of all bins is asked: chance has that much less room, so the logarithm of the
+ * share is taken off.
+ */
+export function evidenceNear(share: number): number {
+  return Math.max(evidenceOfCandidate, evidenceNeeded + Math.log(Math.min(1, share)));
+}
+
 /** Whether noise could not have made it; see `evidenceNeeded`. */
-export function isTone(record: TrackRecord, hopS: number): boolean {
+export function isTone(record: TrackRecord, hopS: number, needed = evidenceNeeded): boolean {
   const frames = record.lastFrame - record.firstFrame + 1;
   const wanders =
     record.sightings < lasting &&
@@ -171,7 +186,7 @@ export function isTone(record: TrackRecord, hopS: number): boolean {
   return (
     record.sightings >= sightingsNeeded &&
     frames * hopS >= shortestS &&
-    record.evidence >= evidenceNeeded &&
+    record.evidence >= needed &&
     record.sightings >= shareNeeded * frames &&
     !wanders
   );

@@ -1,13 +1,10 @@
 /** Parts of a recording that were analysed side by side, as one. */
-import type { ToneTrack } from '../evidence/index.ts';
 import type { AnalysisPart, Overview, SoundAnalysis } from './analysis.ts';
 import { harmonicFamilies } from './families.ts';
 import { decibels } from './levels.ts';
-import { isTone } from './linking.ts';
 import { coarser } from './overview.ts';
+import { tracksOf } from './believed.ts';
 import { partTicking } from './ticking.ts';
-import { joinRecords, type TrackRecord } from './track-record.ts';
-import { summarise } from './track-summary.ts';
 
 /**
  * The analysis of a recording from its parts, in order of time (see `splitSound`). Tones that sound across a seam are joined.
@@ -15,7 +12,7 @@ import { summarise } from './track-summary.ts';
  */
 export function mergeAnalyses(parts: readonly AnalysisPart[]): SoundAnalysis {
   if (parts.length === 0) throw new RangeError('no parts to join');
-  const [{ sampleRateHz, frameSamples, hopSamples, mostTracks }] = parts;
+  const [{ sampleRateHz, frameSamples, hopSamples }] = parts;
   if (parts.some((part) => part.sampleRateHz !== sampleRateHz))
     throw new RangeError('parts of different sampling rates');
   const total = (of: (part: AnalysisPart) => number): number =>
@@ -25,11 +22,8 @@ export function mergeAnalyses(parts: readonly AnalysisPart[]): SoundAnalysis {
   const frameS = frameSamples / sampleRateHz;
   const hopS = hopSamples / sampleRateHz;
 
-  const records = joined(parts).filter((record) => isTone(record, hopS));
-  records.sort((a, b) => b.evidence - a.evidence);
-  const kept = records.slice(0, mostTracks).map((record) => summarise(record, { hopS, frameS }));
-  kept.sort((a, b) => a.startS - b.startS || a.hz - b.hz);
-  const { tones, ticking } = partTicking(recurring(kept, samples / sampleRateHz));
+  const found = tracksOf(parts, samples / sampleRateHz);
+  const { tones, ticking } = partTicking(found.tracks);
   const families = harmonicFamilies(tones);
 
   return {
@@ -43,7 +37,8 @@ export function mergeAnalyses(parts: readonly AnalysisPart[]): SoundAnalysis {
     },
     tracks: tones.map((track, i) => ({ ...track, ...families[i] })),
     ticking,
-    tracksLeftOut: records.length - kept.length + total((part) => part.tracksLeftOut),
+    voices: found.voices,
+    tracksLeftOut: found.leftOut + total((part) => part.tracksLeftOut),
     spectrum: {
       hz: Float64Array.from(parts[0].psdSum, (_, k) => (k * sampleRateHz) / frameSamples),
       psd: Float64Array.from(
@@ -55,57 +50,6 @@ export function mergeAnalyses(parts: readonly AnalysisPart[]): SoundAnalysis {
     frameS,
     hopS,
   };
-}
-
-/** Tracks of all parts; one open at the end of a part and one open at the start of the next are one if they meet. */
-function joined(parts: readonly AnalysisPart[]): TrackRecord[] {
-  let records: TrackRecord[] = [];
-  for (const part of parts) {
-    const open = records.filter((record) => record.openEnd);
-    const rest = records.filter((record) => !record.openEnd);
-    const arriving = [...part.tracks];
-    const binHz = part.sampleRateHz / part.frameSamples;
-    for (const one of open) {
-      const last = one.hz[one.hz.length - 1];
-      let best = -1;
-      let least = 2.5 * binHz;
-      arriving.forEach((other, i) => {
-        const off = Math.abs(other.hz[0] - last);
-        if (other.openStart && off < least) {
-          best = i;
-          least = off;
-        }
-      });
-      rest.push(
-        best < 0 ? { ...one, openEnd: false } : joinRecords(one, arriving.splice(best, 1)[0]),
-      );
-    }
-    records = [...rest, ...arriving];
-  }
-  return records;
-}
-
-/** A tone this long needs no witness; nor does any in a recording shorter than `longS`, which has few chances to mislead. */
-const convincingS = 1.5;
-const longS = 60;
-const samePitch = 0.04;
-
-/**
- * Leaves out short tones of which the recording has no second at that pitch at another time. What rings on a bicycle rings again; a word called out
- * or a passing horn does not. Harmonics are heard with their fundamental and recur with it.
- */
-function recurring(tracks: readonly ToneTrack[], durationS: number): ToneTrack[] {
-  if (durationS < longS) return [...tracks];
-  return tracks.filter(
-    (track) =>
-      track.endS - track.startS >= convincingS ||
-      tracks.some(
-        (other) =>
-          other !== track &&
-          Math.abs(Math.log(other.hz / track.hz)) < samePitch &&
-          (other.startS >= track.endS || other.endS <= track.startS),
-      ),
-  );
 }
 
 function overviewOf(

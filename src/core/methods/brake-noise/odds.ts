@@ -9,6 +9,7 @@ import { logBraked, type Cause, type Predicted, type Setting } from './cause.ts'
 import { strayFits } from './causes.ts';
 import type { Hearing } from './hearing.ts';
 import {
+  evidenceCounts,
   priorOdds,
   prominentStrays,
   spokesTogether,
@@ -32,7 +33,8 @@ export function oddsOf(causes: readonly Cause[], hearing: Hearing): CauseOdds[] 
   const fields = fieldsOf(hearing);
   const weighed = causes.map((cause) => {
     const ways = waysOf(cause, fields);
-    return { cause, ways, log: logSum(ways.map((way) => way.log)) + Math.log(priorOdds[cause.id]) };
+    const evidence = evidenceCounts * logSum(ways.map((way) => way.log));
+    return { cause, ways, log: evidence + Math.log(priorOdds[cause.id]) };
   });
   const all = logSum(weighed.map(({ log }) => log));
   const howl = hearing.heard[hearing.prominent].tone;
