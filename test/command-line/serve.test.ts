@@ -46,7 +46,9 @@ test('serve says where the page is, answers there, and ends on Ctrl-C', async (t
     assert.equal(view.recordings.length, 9);
     assert.equal(view.finding?.differences.length, 2);
     const bench = (await (await fetch(`${url}api/bench`)).json()) as { items: BenchSummary[] };
-    assert.equal(bench.items.length, 6, 'the bench of the demo day');
+    // The wheel of the demo's howl follows when its sounds are made, soon or not yet.
+    const ofTheDay = bench.items.filter(({ title }) => !title.startsWith('Front wheel that howls'));
+    assert.equal(ofTheDay.length, 6, 'the bench of the demo day');
   } finally {
     child.kill('SIGINT');
   }
