@@ -5,6 +5,7 @@ import { AreaLinks } from '../parts/area-links.tsx';
 import { useDroppedFiles } from '../parts/dropped-files.ts';
 import { useNotices } from '../parts/notices.tsx';
 import { ProblemList } from '../parts/problems.tsx';
+import { RemovedList } from '../parts/removed-list.tsx';
 import { benchHref } from '../route.ts';
 import { EmptyBench } from './empty-bench.tsx';
 import { ItemList } from './item-list.tsx';
@@ -77,34 +78,12 @@ export function BenchScreen() {
         {items !== null && items.length > 0 && (
           <ItemList items={items} remove={(item) => void remove(item)} />
         )}
-        {removed.length > 0 && (
-          <details class="removed">
-            <summary>
-              Removed from the bench <span class="unit">({removed.length})</span>
-            </summary>
-            <ul class="day-list">
-              {removed.map((item) => (
-                <li key={item.id}>
-                  <div class="day-line">
-                    <b class="day-title">{item.title}</b>
-                    <span class="day-facts">
-                      {item.date}
-                      <span class="tag">{kindNames[item.kind]}</span>
-                    </span>
-                  </div>
-                  <button
-                    type="button"
-                    class="button"
-                    aria-label={`Restore "${item.title}"`}
-                    onClick={() => void restore(item)}
-                  >
-                    Restore
-                  </button>
-                </li>
-              ))}
-            </ul>
-          </details>
-        )}
+        <RemovedList
+          title="Removed from the bench"
+          removed={removed}
+          tag={({ kind }) => kindNames[kind]}
+          restore={restore}
+        />
       </main>
     </div>
   );

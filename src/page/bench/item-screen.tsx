@@ -1,4 +1,4 @@
-import { useEffect } from 'preact/hooks';
+import { ItemHead } from '../parts/item-head.tsx';
 import { ProblemList } from '../parts/problems.tsx';
 import { benchHref } from '../route.ts';
 import { StiffnessPart } from './stiffness-part.tsx';
@@ -11,34 +11,17 @@ import { kindNames } from './words.ts';
 export function ItemScreen({ id }: { id: string }) {
   const work = useItem(id);
   const { view, problems } = work;
-  const title = view?.title ?? 'Bench';
-  useEffect(() => {
-    document.title = `${title} · Lapbench`;
-  }, [title]);
   return (
     <div class="bench">
-      <header class="day-head bench-head">
-        <a class="button back" href={benchHref()}>
-          Bench
-        </a>
-        <div class="day-name">
-          <h1>
-            {view ? view.title : problems.length > 0 ? 'This item cannot be shown' : 'Opening …'}
-          </h1>
-          {view && (
-            <p>
-              <time dateTime={view.date}>{view.date}</time>
-              <span class="tag">{kindNames[view.kind]}</span>
-              {view.setup && <span class="tag">Setup {view.setup}</span>}
-            </p>
-          )}
-        </div>
-        {view && (
-          <p role="status" class={`save-state ${work.unsaved && !work.saving ? 'save-waits' : ''}`}>
-            {work.saving ? 'Saving …' : work.unsaved ? 'Not saved' : 'Saved'}
-          </p>
-        )}
-      </header>
+      <ItemHead
+        list="Bench"
+        href={benchHref()}
+        shown={view}
+        kind={view ? kindNames[view.kind] : ''}
+        missing={problems.length > 0 ? 'This item cannot be shown' : null}
+        saving={work.saving}
+        unsaved={work.unsaved}
+      />
       <main id="main" tabIndex={-1} class={view ? `bench-main bench-${view.kind}` : 'narrow'}>
         <ProblemList problems={view ? [] : problems} />
         <Unsaved work={work} />

@@ -5,6 +5,7 @@ import { AreaLinks } from '../parts/area-links.tsx';
 import { keepText, useKeptText } from '../parts/kept-text.ts';
 import { useNotices } from '../parts/notices.tsx';
 import { ProblemList } from '../parts/problems.tsx';
+import { RemovedList } from '../parts/removed-list.tsx';
 import { dayHref } from '../route.ts';
 
 export function DaysScreen() {
@@ -113,31 +114,7 @@ export function DaysScreen() {
             )}
           </section>
         )}
-        {removed.length > 0 && (
-          <details class="removed">
-            <summary>
-              Removed days <span class="unit">({removed.length})</span>
-            </summary>
-            <ul class="day-list">
-              {removed.map((day) => (
-                <li key={day.id}>
-                  <div class="day-line">
-                    <b class="day-title">{day.title}</b>
-                    <span class="day-facts">{day.date}</span>
-                  </div>
-                  <button
-                    type="button"
-                    class="button"
-                    aria-label={`Restore "${day.title}"`}
-                    onClick={() => void restore(day)}
-                  >
-                    Restore
-                  </button>
-                </li>
-              ))}
-            </ul>
-          </details>
-        )}
+        <RemovedList title="Removed days" removed={removed} restore={restore} />
       </main>
     </div>
   );

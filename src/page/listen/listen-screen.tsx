@@ -4,6 +4,7 @@ import { demoDay, listSounds, problemsOf, removeSound, restoreSound } from '../a
 import { AreaLinks } from '../parts/area-links.tsx';
 import { useNotices } from '../parts/notices.tsx';
 import { ProblemList } from '../parts/problems.tsx';
+import { RemovedList } from '../parts/removed-list.tsx';
 import { pluckHref } from '../route.ts';
 import { AddSounds } from './add-sounds.tsx';
 import { EmptyListen } from './empty-listen.tsx';
@@ -91,34 +92,12 @@ export function ListenScreen() {
         {sounds !== null && sounds.length > 0 && (
           <SoundList sounds={sounds} remove={(sound) => void remove(sound)} />
         )}
-        {removed.length > 0 && (
-          <details class="removed">
-            <summary>
-              Removed sounds <span class="unit">({removed.length})</span>
-            </summary>
-            <ul class="day-list">
-              {removed.map((sound) => (
-                <li key={sound.id}>
-                  <div class="day-line">
-                    <b class="day-title">{sound.title}</b>
-                    <span class="day-facts">
-                      {sound.date}
-                      <span class="tag">{soundKinds[sound.kind]}</span>
-                    </span>
-                  </div>
-                  <button
-                    type="button"
-                    class="button"
-                    aria-label={`Restore "${sound.title}"`}
-                    onClick={() => void restore(sound)}
-                  >
-                    Restore
-                  </button>
-                </li>
-              ))}
-            </ul>
-          </details>
-        )}
+        <RemovedList
+          title="Removed sounds"
+          removed={removed}
+          tag={({ kind }) => soundKinds[kind]}
+          restore={restore}
+        />
       </main>
     </div>
   );

@@ -1,6 +1,6 @@
-import { useEffect } from 'preact/hooks';
 import type { SoundView } from '../../application/contract.ts';
 import { thin } from '../../figures/index.ts';
+import { ItemHead } from '../parts/item-head.tsx';
 import { ProblemList } from '../parts/problems.tsx';
 import { listenHref } from '../route.ts';
 import { AboutSound } from './about-sound.tsx';
@@ -13,34 +13,16 @@ import { soundKinds } from './words.ts';
 export function SoundScreen({ id }: { id: string }) {
   const work = useSound(id);
   const { view, problems } = work;
-  const title = view?.title ?? 'Listen';
-  useEffect(() => {
-    document.title = `${title} · Lapbench`;
-  }, [title]);
   return (
     <div class="bench">
-      <header class="day-head bench-head">
-        <a class="button back" href={listenHref()}>
-          Listen
-        </a>
-        <div class="day-name">
-          <h1>
-            {view ? view.title : problems.length > 0 ? 'This sound cannot be shown' : 'Opening …'}
-          </h1>
-          {view && (
-            <p>
-              <time dateTime={view.date}>{view.date}</time>
-              <span class="tag">{soundKinds[view.kind]}</span>
-              {view.setup && <span class="tag">Setup {view.setup}</span>}
-            </p>
-          )}
-        </div>
-        {view && (
-          <p role="status" class="save-state">
-            {work.saving ? 'Saving …' : 'Saved'}
-          </p>
-        )}
-      </header>
+      <ItemHead
+        list="Listen"
+        href={listenHref()}
+        shown={view}
+        kind={view ? soundKinds[view.kind] : ''}
+        missing={problems.length > 0 ? 'This sound cannot be shown' : null}
+        saving={work.saving}
+      />
       <main id="main" tabIndex={-1} class={view ? 'listen-main' : 'narrow'}>
         <ProblemList problems={view ? [] : problems} />
         {view && <Analysis item={view} work={work} />}
